@@ -1,0 +1,6 @@
+"""The version of ferrule and of its rules, written into every log."""
+
+VERSION = "0.1.0"
+
+RULES = "1"
+"""Version of what `decide` means. It rises whenever the same commands could give other events."""
