@@ -1,0 +1,1 @@
+"""Numbers with units: exact decimals, typed readings, intervals and the words that write them."""
