@@ -1,0 +1,137 @@
+"""What follows by itself when a fact changes: a lost proof un-signs hold point two, a lost result hold point five.
+
+Rules of the table
+1. A rule only ever takes a fact down; nothing is gained here.
+2. A rule names what must hold; where that fails, each listed fact drops from the one value to the other.
+3. The rules are applied until nothing changes, so their order carries no meaning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ferrule.engine.safety.acts import Effect, Need, parse_need, spread_needs, unmet
+from ferrule.engine.safety.facts import DEAD_RESULTS, LIVE_RESULTS, MET, PRESSES, Facts, Objects
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """A fact that falls from one value to another."""
+
+    fact: str
+    held: str
+    becomes: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What must hold, and what falls where it does not."""
+
+    because: str
+    unless: tuple[Need, ...]
+    drops: tuple[Drop, ...]
+    source: str
+
+
+_ZONES = (Drop("zone:busbar", "proved", "unproved"), Drop("zone:circuit", "proved", "unproved"))
+_ELECTRICAL = tuple(r for r in DEAD_RESULTS if r != "bonding")
+
+
+def _rule(because: str, unless: tuple[str, ...], *drops: Drop, source: str) -> Rule:
+    return Rule(because, tuple(parse_need(u) for u in unless), drops, source)
+
+
+def _met(names: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(f"result:{n} is {' | '.join(MET)}" for n in names)
+
+
+RULES: tuple[Rule, ...] = (
+    _rule(
+        "a source is no longer locked off",
+        ("source:* is locked", "lock:* is applied"),
+        *_ZONES,
+        Drop("dead test", "clear", "none"),
+        source="invariant 7",
+    ),
+    _rule(
+        "the list of sources is open again", ("check:sources is done",), *_ZONES, source="invariants 6 and 8"
+    ),
+    _rule(
+        "the indicator failed its proof",
+        ("indicator is unproved | proved",),
+        *_ZONES,
+        Drop("dead test", "clear", "none"),
+        *(Drop(f"result:{name}", "pass", "void") for name in _ELECTRICAL),
+        source="invariant 3",
+    ),
+    _rule(
+        "the proof no longer stands",
+        ("zone:busbar is proved", "zone:circuit is proved"),
+        Drop("hold:two", "signed", "unsigned"),
+        source="invariants 1 and 36",
+    ),
+    _rule(
+        "a dead test no longer stands",
+        _met(DEAD_RESULTS),
+        Drop("hold:five", "signed", "unsigned"),
+        source="invariant 36, note",
+    ),
+    _rule(
+        "the cover is on",
+        ("cover is open",),
+        Drop("hold:three", "signed", "unsigned"),
+        source="trade brief §2.1",
+    ),
+    _rule(
+        "the main switch is off",
+        ("source:[main source] is on",),
+        Drop("zone:busbar", "live", "unproved"),
+        Drop("zone:circuit", "live", "unproved"),
+        source="invariant 5",
+    ),
+    _rule(
+        "the device is not on",
+        ("device is on",),
+        Drop("zone:circuit", "live", "unproved"),
+        source="invariant 5",
+    ),
+    _rule(
+        "a terminal was opened",
+        ("terminal:* is checked",),
+        Drop("check:ready", "done", "open"),
+        Drop("check:enclosure", "done", "open"),
+        Drop("hold:five", "signed", "unsigned"),
+        source="invariants 15 and 25",
+    ),
+    _rule(
+        "a live test no longer stands",
+        _met(tuple(r for r in LIVE_RESULTS if r != "button")),
+        Drop("hold:seven", "signed", "unsigned"),
+        Drop("check:compared", "done", "open"),
+        source="invariant 25",
+    ),
+    _rule(
+        "the button test no longer stands",
+        ("result:button is none | refer | pass",),
+        *(Drop(f"press:{name}", "done", "none") for name in PRESSES),
+        Drop("hold:eight", "signed", "unsigned"),
+        source="invariants 25 and 32",
+    ),
+)
+
+
+def cascade(facts: Facts, objects: Objects) -> Iterator[tuple[str, Effect]]:
+    """Yield each fall with its reason until every rule holds; `facts` is not changed."""
+    now = dict(facts)
+    changed = True
+    while changed:
+        changed = False
+        for rule in RULES:
+            if not unmet(spread_needs(rule.unless, "", objects), now):
+                continue
+            for drop in rule.drops:
+                if now.get(drop.fact) == drop.held:
+                    now[drop.fact] = drop.becomes
+                    changed = True
+                    yield rule.because, Effect(drop.fact, drop.becomes)

@@ -1,0 +1,224 @@
+"""The facts that the work rests on, each with a short closed list of values.
+
+Rules of this room
+1. The first value of a family is its worst, and what is not known has it.
+2. A fact is a key: `family`, or `family:object` where the card or this table lists the objects.
+3. Nothing here says how a fact is changed; that stands in `acts`, `disturbances` and `cascade` alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+Facts = Mapping[str, str]
+Objects = Mapping[str, tuple[str, ...]]
+
+CHECKS = (
+    "job",
+    "authority",
+    "competence",
+    "risk",
+    "protective equipment",
+    "instruments",
+    "torque tool",
+    "records",
+    "identity",
+    "condition",
+    "as found",
+    "device on paper",
+    "device in hand",
+    "sources",
+    "seen live",
+    "marked",
+    "busbar",
+    "enclosure",
+    "ready",
+    "compared",
+    "counted",
+    "record written",
+    "briefing",
+    "people told",
+)
+"""Things looked at and answered before or after the electrical work."""
+
+RESULTS = (
+    "bonding",
+    "separation",
+    "protective conductor",
+    "ring step one",
+    "ring step two",
+    "ring step three",
+    "insulation",
+    "insulation together",
+    "polarity",
+    "landing line to earth",
+    "landing line to neutral",
+    "landing insulation",
+    "incoming supply",
+    "external impedance",
+    "fault current",
+    "loop impedance",
+    "residual time",
+    "button",
+)
+"""Test results, in the order of the work (trade brief: run order; 643.1, from memory)."""
+
+RING_RESULTS = ("ring step one", "ring step two", "ring step three")
+
+DEAD_RESULTS = RESULTS[: RESULTS.index("incoming supply")]
+"""Results that must stand before the circuit is energised; a loss of one un-signs hold point five."""
+
+LIVE_RESULTS = RESULTS[RESULTS.index("incoming supply") :]
+
+LINKS = (
+    "line to neutral cross",
+    "line to earth cross",
+    "line to earth at the board",
+    "line to earth at a socket",
+    "line to neutral at a socket",
+)
+"""Temporary links that a test may need; each is a dead short if it is left in."""
+
+HOLDS = ("one", "two", "three", "four", "five", "seven", "eight", "nine", "made safe")
+"""Hold points by number; number six exists only where the earthing conductor is taken off for a reading."""
+
+ZONES = ("busbar", "circuit")
+"""Parts that the work touches; the incoming side stays live throughout and is behind its barrier."""
+
+PRESSES = ("first", "second", "held")
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """A kind of fact: its values, worst first, what it starts as, and what its objects are."""
+
+    name: str
+    values: tuple[str, ...]
+    start: str
+    """The value at opening; differs from the worst only where nothing has happened yet."""
+    objects: tuple[str, ...] = ()
+    """Fixed objects; empty with `card` set means that the card lists them."""
+    card: str = ""
+    """The list of the card that names the objects."""
+    meaning: str = ""
+
+
+def _family(
+    name: str, values: str, objects: Iterable[str] = (), *, card: str = "", start: str = "", meaning: str
+) -> Family:
+    listed = tuple(v.strip() for v in values.split("|"))
+    return Family(name, listed, start or listed[0], tuple(objects), card, meaning)
+
+
+FAMILIES: dict[str, Family] = {
+    f.name: f
+    for f in (
+        _family("check", "open | failed | done", CHECKS, meaning="Something looked at and answered."),
+        _family("hold", "unsigned | signed", HOLDS, meaning="A hold point and whether it is released."),
+        _family("source", "unknown | on | off | locked", card="source", meaning="A source of supply."),
+        _family("lock", "none | lost | applied", card="source", meaning="The lock on a source and its key."),
+        _family("stored", "waiting | done", card="source", meaning="Stored energy behind a source."),
+        _family(
+            "indicator", "unproved | failed | proved", meaning="The voltage indicator, by its last proof."
+        ),
+        _family("dead test", "none | volts | clear", meaning="What the last round of pairs found."),
+        _family(
+            "zone",
+            "unproved | live | proved",
+            ZONES,
+            meaning="What was last found of a part; proved means prove, test, prove, all pairs clear.",
+        ),
+        _family("cover", "unseen | open | closed", meaning="The cover of the board."),
+        _family(
+            "tails",
+            "exposed | shrouded",
+            start="shrouded",
+            meaning="Whether the live incoming side can be touched.",
+        ),
+        _family("earthing", "unverified | off | verified", meaning="The main earthing conductor."),
+        _family("bonding", "unverified | off | verified", meaning="The main bonding."),
+        _family("users", "unaware | told", meaning="Those who use the circuits."),
+        _family("loads", "unknown | plugged in | unplugged", meaning="What is plugged into the circuit."),
+        _family("old device", "fitted | out", meaning="The device that is to be replaced."),
+        _family("device", "absent | tripped | on | off | quarantined", meaning="The new device."),
+        _family(
+            "toggle",
+            "unknown | held | free",
+            start="free",
+            meaning="The toggle; held, it says nothing of the contacts.",
+        ),
+        _family(
+            "ends",
+            "as found | loose | parked | landed",
+            meaning="The circuit's own conductor ends at the board.",
+        ),
+        _family(
+            "terminal",
+            "as found | loose | empty | seated | checked",
+            card="terminal",
+            meaning="A screw of the new device or bar; checked means torqued, tugged and marked.",
+        ),
+        _family("link", "fitted | none", LINKS, start="none", meaning="A temporary link."),
+        _family(
+            "item", "off | connected", card="item", start="connected", meaning="Wiring taken off for a test."
+        ),
+        _family("null", "stale | fresh", meaning="The zeroing of the leads for low resistance."),
+        _family(
+            "result",
+            "none | fail | refer | void | pass | not required",
+            RESULTS,
+            meaning="A test result; not required is set once, from the card.",
+        ),
+        _family("press", "none | failed | done", PRESSES, meaning="A press of the test button."),
+        _family(
+            "trip cause", "unknown | known", start="known", meaning="Whether every trip so far is explained."
+        ),
+        _family("supervisor", "absent | present", meaning="Whether the supervisor is beside the work."),
+        _family(
+            "work", "stopped | going", start="going", meaning="Whether work is under way or was stopped."
+        ),
+        _family("log", "open | closed", meaning="Whether the log may still grow."),
+    )
+}
+
+MET = ("pass", "not required")
+"""The values of a result that count as met."""
+
+
+def fact_keys(objects: Objects) -> tuple[str, ...]:
+    """Return every fact key of a job, in table order."""
+    keys: list[str] = []
+    for family in FAMILIES.values():
+        names = objects.get(family.card, ()) if family.card else family.objects
+        if family.card or family.objects:
+            keys.extend(f"{family.name}:{name}" for name in names)
+        else:
+            keys.append(family.name)
+    return tuple(keys)
+
+
+def family_of(fact: str) -> Family | None:
+    """Return the family that a fact key belongs to, or None."""
+    return FAMILIES.get(fact.partition(":")[0])
+
+
+def start_facts(
+    objects: Objects, not_required: Iterable[str], nothing_stored: Iterable[str]
+) -> dict[str, str]:
+    """Return the facts at the opening of a job.
+
+    `not_required` names results that the card rules out; `nothing_stored` names sources without stored energy.
+    """
+    facts = {key: FAMILIES[key.partition(":")[0]].start for key in fact_keys(objects)}
+    facts.update({f"result:{name}": "not required" for name in not_required})
+    facts.update({f"stored:{name}": "done" for name in nothing_stored})
+    return facts
+
+
+def worst(fact: str) -> str:
+    """Return the worst value of a fact."""
+    family = family_of(fact)
+    if family is None:
+        raise KeyError(fact)
+    return family.values[0]

@@ -1,0 +1,59 @@
+"""Hold points: who signs which, by the sign-off plan that is frozen when the log opens.
+
+Source: trade brief §2.1 and §11.1.  Roles are the words of the card: technician, apprentice, supervisor, designer, client.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+SIGN_OFF = ("alone", "supervised", "reviewed later")
+
+
+@dataclass(frozen=True, slots=True)
+class HoldPoint:
+    """A place where the walk waits until the named roles have signed; its needs stand in the acts."""
+
+    name: str
+    title: str
+    alone: tuple[str, ...]
+    supervised: tuple[str, ...]
+    may_be_by_telephone: bool
+
+    def signers(self, sign_off: str) -> tuple[str, ...]:
+        """Return the roles that must sign under a sign-off plan; `reviewed later` asks on site for what `alone` asks."""
+        return self.supervised if sign_off == "supervised" else self.alone
+
+
+HOLD_POINTS: dict[str, HoldPoint] = {
+    h.name: h
+    for h in (
+        HoldPoint(
+            "one", "before any cover is touched", ("client", "technician"), ("client", "supervisor"), False
+        ),
+        HoldPoint(
+            "two", "before any conductor is touched", ("technician",), ("technician", "supervisor"), False
+        ),
+        HoldPoint(
+            "three",
+            "before work beside live incoming parts",
+            ("technician",),
+            ("technician", "supervisor"),
+            False,
+        ),
+        HoldPoint("four", "before the device is taken for fitting", ("designer",), ("designer",), True),
+        HoldPoint(
+            "five", "before a lock comes off to energise", ("technician",), ("technician", "supervisor"), True
+        ),
+        HoldPoint("seven", "before the functional test", ("technician",), ("technician", "supervisor"), True),
+        HoldPoint("eight", "before hand-over", ("technician",), ("technician", "supervisor"), True),
+        HoldPoint(
+            "nine",
+            "before the log is closed and the supply given back",
+            ("technician", "client"),
+            ("technician", "supervisor", "client"),
+            False,
+        ),
+        HoldPoint("made safe", "before the job is left unfinished", ("technician",), ("supervisor",), True),
+    )
+}
