@@ -81,7 +81,7 @@ _OPEN = "log is open"
 _DEAD = ("zone:busbar is proved", "zone:circuit is proved", "hold:two is signed")
 
 
-def _act(  # noqa: PLR0913 - one row of the table, each column named
+def _act(
     name: str,
     *needs: str,
     on: str = "",
@@ -128,9 +128,7 @@ def _met(*results: str) -> tuple[str, ...]:
     return tuple(f"result:{name} is {' | '.join(MET)}" for name in results)
 
 
-def _look(
-    name: str, check: str, *needs: str, also: Iterable[str] = (), source: str = "common practice"
-) -> Act:
+def _look(name: str, check: str, *needs: str, also: Iterable[str] = (), source: str = "common practice") -> Act:
     """An act that only looks and answers: it closes one check."""
     return _act(
         name,
@@ -262,7 +260,7 @@ _HOLD_NEEDS: dict[str, tuple[str, ...]] = {
 """Evidence that must stand before a hold point can be released (trade brief §2.1)."""
 
 _ROWS: tuple[Act, ...] = (
-    # --- before work -------------------------------------------------------------------------------------------
+    # --- before work
     _look("check the job", "job", source="trade brief P0.1"),
     _look("check authority", "authority", source="EAWR 4(3) (from memory)"),
     _look("check competence", "competence", source="EAWR 16 (from memory)"),
@@ -299,7 +297,7 @@ _ROWS: tuple[Act, ...] = (
     ),
     _look("judge the device on paper", "device on paper", "check:records is done", "check:as found is done"),
     _look("judge the device in the hand", "device in hand", "check:device on paper is done"),
-    # --- isolation ----------------------------------------------------------------------------------------------
+    # --- isolation
     _act("tell the users", done=("users is told",), source="trade brief P1.1"),
     _look("list the sources", "sources", "hold:one is signed", source="trade brief P1.2"),
     _act(
@@ -386,7 +384,7 @@ _ROWS: tuple[Act, ...] = (
         hazard="every conductor counts as live until the round is complete",
         source="GS38; HSG85; trade brief P1.8-P1.10",
     ),
-    # --- remove and identify ------------------------------------------------------------------------------------
+    # --- remove and identify
     _act(
         "mark the conductors",
         "hold:four is signed",
@@ -425,7 +423,7 @@ _ROWS: tuple[Act, ...] = (
         touches=("busbar",),
         source="trade brief P2A.4",
     ),
-    # --- dead tests ---------------------------------------------------------------------------------------------
+    # --- dead tests
     _act(
         "unplug the loads",
         "source:* is locked",
@@ -552,7 +550,7 @@ _ROWS: tuple[Act, ...] = (
         touches=("circuit",),
         source="643.6 (from memory)",
     ),
-    # --- fit, land, torque --------------------------------------------------------------------------------------
+    # --- fit, land, torque
     _act(
         "fit the device",
         "hold:four is signed",
@@ -632,7 +630,7 @@ _ROWS: tuple[Act, ...] = (
         source="643.3.3; trade brief P3.7",
     ),
     _look("clear the place", "ready", "link:* is none", "item:* is connected", source="trade brief P4.1"),
-    # --- energise and live tests --------------------------------------------------------------------------------
+    # --- energise and live tests
     _test(
         "read the incoming supply",
         "incoming supply",
@@ -727,7 +725,7 @@ _ROWS: tuple[Act, ...] = (
         hazard="the circuit is switched by the test",
         source="643.7.1, 643.8 with note (A2)",
     ),
-    # --- functional test ----------------------------------------------------------------------------------------
+    # --- functional test
     _act(
         "press the test button",
         "hold:seven is signed",
@@ -765,7 +763,7 @@ _ROWS: tuple[Act, ...] = (
         hazard="a held toggle says nothing of the contacts",
         source="trade brief P5.4 (from memory)",
     ),
-    # --- hand-over ----------------------------------------------------------------------------------------------
+    # --- hand-over
     _act(
         "give back a second source",
         *_CLOSING,
@@ -783,9 +781,7 @@ _ROWS: tuple[Act, ...] = (
         *_met("loop impedance", "residual time"),
         source="trade brief P0.11",
     ),
-    _look(
-        "count tools and keys", "counted", "link:* is none", "item:* is connected", source="trade brief P6.1"
-    ),
+    _look("count tools and keys", "counted", "link:* is none", "item:* is connected", source="trade brief P6.1"),
     _look(
         "write up the record",
         "record written",
@@ -794,7 +790,7 @@ _ROWS: tuple[Act, ...] = (
         source="trade brief P6.2",
     ),
     _look("brief the client", "briefing", "check:record written is done", source="trade brief P6.5"),
-    # --- faults and repairs -------------------------------------------------------------------------------------
+    # --- faults and repairs
     _act(
         "read to find a fault",
         touches=("circuit",),
@@ -834,7 +830,7 @@ _ROWS: tuple[Act, ...] = (
         touches=("busbar", "circuit"),
         source="trade brief P5.6",
     ),
-    # --- stop and make safe ---------------------------------------------------------------------------------------
+    # --- stop and make safe
     _act(
         "take hands and tools out",
         done=("check:people told is open",),
@@ -852,7 +848,7 @@ _ROWS: tuple[Act, ...] = (
         source="trade brief P7.2, P7.4",
     ),
     _act("tell people", done=("check:people told is done",), makes_safe=True, source="trade brief P7.2"),
-    # --- hold points and the end ------------------------------------------------------------------------------------
+    # --- hold points and the end
     *(
         _act(
             f"release hold point {name}",

@@ -54,9 +54,7 @@ RULES: tuple[Rule, ...] = (
         Drop("dead test", "clear", "none"),
         source="invariant 7",
     ),
-    _rule(
-        "the list of sources is open again", ("check:sources is done",), *_ZONES, source="invariants 6 and 8"
-    ),
+    _rule("the list of sources is open again", ("check:sources is done",), *_ZONES, source="invariants 6 and 8"),
     _rule(
         "the indicator failed its proof",
         ("indicator is unproved | proved",),

@@ -119,9 +119,7 @@ FAMILIES: dict[str, Family] = {
         _family("source", "unknown | on | off | locked", card="source", meaning="A source of supply."),
         _family("lock", "none | lost | applied", card="source", meaning="The lock on a source and its key."),
         _family("stored", "waiting | done", card="source", meaning="Stored energy behind a source."),
-        _family(
-            "indicator", "unproved | failed | proved", meaning="The voltage indicator, by its last proof."
-        ),
+        _family("indicator", "unproved | failed | proved", meaning="The voltage indicator, by its last proof."),
         _family("dead test", "none | volts | clear", meaning="What the last round of pairs found."),
         _family(
             "zone",
@@ -160,9 +158,7 @@ FAMILIES: dict[str, Family] = {
             meaning="A screw of the new device or bar; checked means torqued, tugged and marked.",
         ),
         _family("link", "fitted | none", LINKS, start="none", meaning="A temporary link."),
-        _family(
-            "item", "off | connected", card="item", start="connected", meaning="Wiring taken off for a test."
-        ),
+        _family("item", "off | connected", card="item", start="connected", meaning="Wiring taken off for a test."),
         _family("null", "stale | fresh", meaning="The zeroing of the leads for low resistance."),
         _family(
             "result",
@@ -171,13 +167,9 @@ FAMILIES: dict[str, Family] = {
             meaning="A test result; not required is set once, from the card.",
         ),
         _family("press", "none | failed | done", PRESSES, meaning="A press of the test button."),
-        _family(
-            "trip cause", "unknown | known", start="known", meaning="Whether every trip so far is explained."
-        ),
+        _family("trip cause", "unknown | known", start="known", meaning="Whether every trip so far is explained."),
         _family("supervisor", "absent | present", meaning="Whether the supervisor is beside the work."),
-        _family(
-            "work", "stopped | going", start="going", meaning="Whether work is under way or was stopped."
-        ),
+        _family("work", "stopped | going", start="going", meaning="Whether work is under way or was stopped."),
         _family("log", "open | closed", meaning="Whether the log may still grow."),
     )
 }
@@ -203,9 +195,7 @@ def family_of(fact: str) -> Family | None:
     return FAMILIES.get(fact.partition(":")[0])
 
 
-def start_facts(
-    objects: Objects, not_required: Iterable[str], nothing_stored: Iterable[str]
-) -> dict[str, str]:
+def start_facts(objects: Objects, not_required: Iterable[str], nothing_stored: Iterable[str]) -> dict[str, str]:
     """Return the facts at the opening of a job.
 
     `not_required` names results that the card rules out; `nothing_stored` names sources without stored energy.

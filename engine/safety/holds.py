@@ -1,6 +1,7 @@
 """Hold points: who signs which, by the sign-off plan that is frozen when the log opens.
 
-Source: trade brief §2.1 and §11.1.  Roles are the words of the card: technician, apprentice, supervisor, designer, client.
+Source: trade brief §2.1 and §11.1.
+Roles are the words of the card: technician, apprentice, supervisor, designer, client.
 """
 
 from __future__ import annotations
@@ -21,19 +22,15 @@ class HoldPoint:
     may_be_by_telephone: bool
 
     def signers(self, sign_off: str) -> tuple[str, ...]:
-        """Return the roles that must sign under a sign-off plan; `reviewed later` asks on site for what `alone` asks."""
+        """Return the roles that must sign; `reviewed later` asks on site for what `alone` asks."""
         return self.supervised if sign_off == "supervised" else self.alone
 
 
 HOLD_POINTS: dict[str, HoldPoint] = {
     h.name: h
     for h in (
-        HoldPoint(
-            "one", "before any cover is touched", ("client", "technician"), ("client", "supervisor"), False
-        ),
-        HoldPoint(
-            "two", "before any conductor is touched", ("technician",), ("technician", "supervisor"), False
-        ),
+        HoldPoint("one", "before any cover is touched", ("client", "technician"), ("client", "supervisor"), False),
+        HoldPoint("two", "before any conductor is touched", ("technician",), ("technician", "supervisor"), False),
         HoldPoint(
             "three",
             "before work beside live incoming parts",
@@ -42,9 +39,7 @@ HOLD_POINTS: dict[str, HoldPoint] = {
             False,
         ),
         HoldPoint("four", "before the device is taken for fitting", ("designer",), ("designer",), True),
-        HoldPoint(
-            "five", "before a lock comes off to energise", ("technician",), ("technician", "supervisor"), True
-        ),
+        HoldPoint("five", "before a lock comes off to energise", ("technician",), ("technician", "supervisor"), True),
         HoldPoint("seven", "before the functional test", ("technician",), ("technician", "supervisor"), True),
         HoldPoint("eight", "before hand-over", ("technician",), ("technician", "supervisor"), True),
         HoldPoint(
