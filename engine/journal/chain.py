@@ -1,0 +1,110 @@
+"""A whole log, read and verified from its first byte.
+
+Rules of this module
+1. Bytes in, a verified log out, or one exception that names the entry and what is wrong with it.
+2. Only the last line can be torn, because each line was durable before the next was written.
+   Torn means: no line feed, or nothing but zero bytes after its first line feed.
+   A line whose sum holds was written whole; whatever else is wrong with it is damage, not a torn write.
+3. Nothing is skipped and nothing is mended here.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ferrule.engine.findings import FerruleError
+from ferrule.engine.journal.entry import NO_SUM, Entry, EntryError, decode
+from ferrule.engine.journal.schema import check_data
+
+LOG_MAX = 32 * 1024 * 1024
+"""Bytes in one log (record_format.md §1)."""
+ENTRIES_MAX = 20_000
+"""Entries in one log (record_format.md §1)."""
+AFTER_CLOSE = ("signature", "resumed")
+"""The kinds that may follow `close`."""
+
+_NOT_WHOLE = ("size", "frame", "sum")
+"""The faults that a write cut off by a power loss can leave in the last line."""
+
+
+class LogDamaged(FerruleError):  # noqa: N818 - it names the state of the log
+    """The log is not what was written: which entry shows it first, and how."""
+
+    def __init__(self, entry: int, code: str, why: str) -> None:
+        """`entry` counts from 1 and is the line number; 0 means the log as a whole."""
+        place = f"Entry {entry} of this log" if entry else "This log"
+        super().__init__(
+            f"{place} is damaged or was changed. {why} "
+            "Reading it altered nothing: leave the file as it is and compare it with a copy."
+        )
+        self.entry = entry
+        self.code = code
+
+
+@dataclass(frozen=True, slots=True)
+class LogRead:
+    """What a log holds: its whole entries, and the bytes left over after the last of them."""
+
+    entries: tuple[Entry, ...]
+    good_size: int
+    """Bytes up to the end of the last whole entry."""
+    tail: bytes
+    torn: bool
+
+    @property
+    def closed(self) -> bool:
+        """True once the job was closed."""
+        return is_closed(self.entries)
+
+
+def is_closed(entries: Sequence[Entry]) -> bool:
+    """True if these entries, a log from its start, hold a `close`."""
+    for entry in reversed(entries):
+        if entry.kind == "close":
+            return True
+        if entry.kind not in AFTER_CLOSE:
+            return False
+    return False
+
+
+def check_next(last: Entry | None, closed: bool, entry: Entry) -> None:
+    """Raise EntryError unless the entry may follow the last one; writer and reader both ask this."""
+    seq, prev = (0, NO_SUM) if last is None else (last.seq + 1, last.sum)
+    if entry.seq != seq:
+        raise EntryError("seq", f"Its number is {entry.seq}, where {seq} was expected.")
+    if entry.prev != prev:
+        raise EntryError("prev", "The sum that it names as the one before it is not that of the entry before it.")
+    if (entry.kind == "open") != (last is None):
+        raise EntryError("schema", f'It is of kind "{entry.kind}"; the first entry, and no other, is of kind "open".')
+    if closed and entry.kind not in AFTER_CLOSE:
+        raise EntryError(
+            "schema", f'It is of kind "{entry.kind}", after the job was closed; only signatures may follow.'
+        )
+    if last is not None and entry.mono_ms < last.mono_ms:
+        raise EntryError(
+            "elapsed", f"Its elapsed time is {entry.mono_ms} ms, less than the {last.mono_ms} ms before it."
+        )
+    check_data(entry.kind, entry.data)
+
+
+def read_log(data: bytes) -> LogRead:
+    """The verified log; raises LogDamaged unless it is whole or only its last line is torn."""
+    if len(data) > LOG_MAX:
+        raise LogDamaged(0, "size", f"It has {len(data)} bytes; a log has at most {LOG_MAX} bytes.")
+    entries: list[Entry] = []
+    start = 0
+    closed = False
+    while (end := data.find(b"\n", start) + 1) > 0:
+        try:
+            entry = decode(data[start:end])
+            check_next(entries[-1] if entries else None, closed, entry)
+        except EntryError as error:
+            if error.code in _NOT_WHOLE and not data[end:].strip(b"\0"):
+                break
+            raise LogDamaged(len(entries) + 1, error.code, str(error)) from error
+        if len(entries) == ENTRIES_MAX:
+            raise LogDamaged(0, "size", f"It has more than {ENTRIES_MAX} entries.")
+        entries.append(entry)
+        closed = closed or entry.kind == "close"
+        start = end
+    tail = data[start:]
+    return LogRead(tuple(entries), start, tail, torn=bool(tail))
