@@ -64,7 +64,7 @@ def shown(value: Decimal, resolution: Decimal) -> str:
 
 def decimals(value: Decimal) -> int:
     """How many decimals the number needs when its trailing zeros are left out."""
-    exponent = value.normalize(EXACT).as_tuple().exponent
-    if not isinstance(exponent, int):
+    if not value.is_finite():
         raise ValueError(f"{value} has no decimals: only finite numbers are kept.")
-    return max(0, -exponent)
+    _, _, fraction = plain(value).partition(".")
+    return len(fraction.rstrip("0"))

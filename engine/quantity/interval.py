@@ -103,7 +103,7 @@ def overlaps(intervals: Sequence[Interval]) -> tuple[tuple[int, int, Interval], 
 
 _FORM = re.compile(
     r"(?:exactly (?P<point>.*)"
-    r"|(?P<low_word>from|above) (?P<low>.*?)(?: (?P<then>up to|to below) (?P<then_high>.*))?"
+    r"|(?P<low_word>from|above) (?P<low>.*?)(?: (?P<then>up to|to below|to) (?P<then_high>.*))?"
     r"|(?P<high_word>up to|below) (?P<high>.*))",
     re.DOTALL,
 )
@@ -131,6 +131,9 @@ def parse_interval(text: str) -> tuple[Interval, str]:
 
 
 def _two_ended(text: str, form: re.Match[str], low: Quantity) -> Interval:
+    if form["then"] == "to":
+        message = 'Does the upper end belong to it? Write "up to" if it does and "to below" if not.'
+        raise QuantityError(message, text, form.start("then") + 1)
     high = _bound(text, form, "then_high")
     column = form.start("then_high") + 1
     if high.unit != low.unit:

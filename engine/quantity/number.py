@@ -12,7 +12,7 @@ import unicodedata
 from ferrule.engine.text import check_text, name_of
 
 MAX_DIGITS = 6
-"""Digits before and after the point of a typed reading (record_format.md section 7)."""
+"""Digits before and after the point of a typed reading: a rule of ferrule, wide enough for any range."""
 
 _DIGITS = frozenset("0123456789")
 _NAMES = frozenset({"nan", "inf", "infinity", "snan"})

@@ -50,6 +50,8 @@ def parse_quantity(text: str) -> Quantity:
     start = 1 if minus else 0
     end = text.find(" ", start)
     number = text[start:] if end == -1 else text[start:end]
+    if text.startswith(" ", start):
+        raise QuantityError("A blank stands where the number should begin.", text, start + 1)
     if not _NUMBER.fullmatch(number):
         message, column = explain(text[: start + len(number)], start, comma=False, max_digits=MAX_FILE_DIGITS)
         raise QuantityError(_with_unit_hint(message, number), text, column)

@@ -163,7 +163,7 @@ def _stored_number(stored: Mapping[str, object], name: str) -> Decimal | None:
 
 
 _TYPED = re.compile(r"([<>]?)([0-9]{1,6}(?:[.,][0-9]{1,6})?)")
-"""The grammar of a typed reading: record_format.md section 7."""
+"""The grammar of a typed reading: the digits 0 to 9, one decimal sign, and > or < in front."""
 
 _THOUSANDS = re.compile(r"[<>]?[1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]*)?")
 """A text whose comma may part thousands; after a leading zero it cannot."""

@@ -108,4 +108,4 @@ def convert(value: Decimal, from_unit: str, to_unit: str) -> Decimal:
         result = _WIDE.divide(product, target.factor)
     except Inexact:
         result = EXACT.divide(product, target.factor)
-    return Decimal(plain(result))
+    return Decimal(plain(result.normalize(_WIDE)))
