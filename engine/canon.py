@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Callable
 from typing import Any, NoReturn
 
 from ferrule.engine.findings import FerruleError
 
 MAX_DEPTH = 64
+"""Levels of lists and objects: a rule of ferrule, far above what a record needs."""
 MAX_INT = 2**53 - 1
 """The largest whole number that every JSON reader keeps exactly (RFC 8785 by way of I-JSON, from memory)."""
 
@@ -23,6 +25,8 @@ class CanonError(FerruleError):
     """The value has no canonical form, or the bytes are not a strict JSON text."""
 
 
+_SIMPLE = (str, bool)
+_HOLDERS = (dict, list, tuple)
 _encode = json.JSONEncoder(
     sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False, check_circular=False
 ).encode
@@ -42,13 +46,13 @@ def _to_bytes(value: Any) -> bytes:
 
 
 def _check(value: Any, depth: int, path: str) -> None:
-    if value is None or isinstance(value, str | bool):
+    if value is None or isinstance(value, _SIMPLE):
         return
     if isinstance(value, int):
         if not -MAX_INT <= value <= MAX_INT:
             raise CanonError(f"The whole number at {path} is outside ±(2**53-1); write it as text.")
         return
-    if not isinstance(value, dict | list | tuple):
+    if not isinstance(value, _HOLDERS):
         raise CanonError(f"At {path} there is a {type(value).__name__}; write it as text first.")
     if depth >= MAX_DEPTH:
         raise CanonError(f"The value is nested more than {MAX_DEPTH} levels deep.")
@@ -66,15 +70,17 @@ def loads(data: bytes) -> Any:
     """The value of a strict JSON text; CanonError for anything that two readers could take differently."""
     try:
         text = data.decode("utf-8")
-        value = _decode(text)
+        plain = data.isascii() and b"\\u" not in data
+        value = (_decode if plain else _decode_any_script)(text)
     except UnicodeDecodeError as fault:
         raise CanonError(f"Byte {fault.start + 1} is not UTF-8.") from fault
     except json.JSONDecodeError as fault:
         raise CanonError(f"This is not JSON: {fault.msg} at character {fault.pos + 1}.") from fault
     except RecursionError as fault:
         raise CanonError(f"The text is nested more than {MAX_DEPTH} levels deep.") from fault
-    _check_depth(value)
-    if "\\u" in text:
+    if data.count(b"[") + data.count(b"{") > MAX_DEPTH:
+        _check_depth(value)
+    if not plain:
         _to_bytes(value)  # an escape can spell half of a surrogate pair
     return value
 
@@ -98,6 +104,11 @@ def _read_object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
         raise CanonError(f"The key {twice!a} stands twice in one object.")
+    return made
+
+
+def _read_object_any_script(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    made = _read_object(pairs)
     if not "".join(made).isascii():
         raise CanonError("A key holds a character that is not ASCII.")
     return made
@@ -129,9 +140,16 @@ def _check_depth(value: Any) -> None:
     raise CanonError(f"The text is nested more than {MAX_DEPTH} levels deep.")
 
 
-_decode = json.JSONDecoder(
-    object_pairs_hook=_read_object,
-    parse_int=_read_int,
-    parse_float=_refuse_number,
-    parse_constant=_refuse_number,
-).decode
+def _reader(read_object: Callable[[list[tuple[str, Any]]], dict[str, Any]]) -> Callable[[str], Any]:
+    return json.JSONDecoder(
+        object_pairs_hook=read_object,
+        parse_int=_read_int,
+        parse_float=_refuse_number,
+        parse_constant=_refuse_number,
+    ).decode
+
+
+_decode = _reader(_read_object)
+"""For ASCII bytes without code-point escapes, whose keys can hold nothing but ASCII: most records."""
+
+_decode_any_script = _reader(_read_object_any_script)

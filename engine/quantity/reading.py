@@ -67,6 +67,8 @@ class Reading:
             raise QuantityError(message, self.entered)
         if self.value is not None and not self.value.is_finite():
             raise QuantityError("A reading is a finite number.", self.entered)
+        if self.value is not None and self.relation is not Relation.EQUAL and self.value <= 0:
+            raise QuantityError("The end of a range is above zero.", self.entered)
         if self.resolution is not None and not (self.resolution.is_finite() and self.resolution > 0):
             raise QuantityError("A resolution is a number above zero.", self.entered)
 
@@ -113,8 +115,8 @@ class Reading:
 
     @property
     def is_zero(self) -> bool:
-        """True only for a number that was shown and is zero."""
-        return self.state is CellState.VALUE and self.value == 0
+        """True only for a number that was shown and is zero; the bounds of a range are above zero."""
+        return self.value == 0
 
     def to_json(self) -> dict[str, str | None]:
         """The reading as texts; decimals keep their trailing zeros."""

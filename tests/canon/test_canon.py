@@ -147,6 +147,16 @@ def test_a_value_without_canonical_form_is_refused(value: Any) -> None:
         dumps(value)
 
 
+def test_65_levels_are_not_written() -> None:
+    """What could not be read again is not written either."""
+    value: list[Any] = []
+    for _ in range(64):
+        value = [value]
+
+    with pytest.raises(CanonError, match="more than 64 levels"):
+        dumps(value)
+
+
 def test_a_list_that_holds_itself_is_refused() -> None:
     """An endless value ends in our error, not in a crash."""
     ring: list[Any] = []

@@ -168,6 +168,16 @@ def test_a_very_long_line_is_cut_around_the_place() -> None:
     assert shown[carets.index("^") :].startswith("here")
 
 
+def test_a_column_behind_a_very_long_line_shows_the_end_of_the_line() -> None:
+    """Even then the excerpt shows text, and the caret stands just after it."""
+    _, shown, carets = render(
+        [Finding("too-large", Level.ERROR, "m", Place("f", 1, 99_999))], {"f": "a" * 5000 + "end"}
+    ).split("\n")
+
+    assert shown.endswith("aend")
+    assert carets == " " * 6 + "|" + " " * (len(shown) - 7) + "^"
+
+
 @settings(max_examples=60, derandomize=True)
 @given(text=st.text(max_size=60), line=st.integers(-1, 4), column=st.integers(-1, 70))
 def test_any_text_and_place_can_be_shown(text: str, line: int, column: int) -> None:
@@ -195,7 +205,7 @@ def test_a_bad_file_says_how_many_and_the_first() -> None:
 )
 def test_the_nearest_word_is_offered_only_when_it_is_near(word: str, expect: str | None) -> None:
     """A slip of one letter finds its word, anything else finds none."""
-    assert nearest(word, ["measure", "act", "observe"]) == expect
+    assert nearest(word, ["measure", "act", "observe", "measure" * 50 + "s"]) == expect
 
 
 def test_the_json_form_holds_everything() -> None:

@@ -70,6 +70,7 @@ MALFORMED = [
     ("sign of bound behind", "5>", 2, '">" may stand only in front of the number, and only > or <.'),
     ("sign of bound twice", ">>5", 2, '">" may stand only in front of the number, and only > or <.'),
     ("at least", "\u22655", 1, '"\u2265" may stand only in front of the number, and only > or <.'),
+    ("bound with leading point", ">.5", 2, STARTS),
     ("bound without number", ">", 2, "There is no number here."),
     ("not the full scale", ">50", 2, NOT_TOP),
     ("not the lowest step", "<0.02", 2, NOT_LOW),
@@ -143,6 +144,12 @@ def test_less_than_the_lowest_step_is_no_number_but_zero_is() -> None:
         parse_reading("5", "V", lowest=Decimal(12))
 
     assert parse_reading("0", "V", lowest=Decimal(12)).is_zero
+    assert parse_reading("12", "V", lowest=Decimal(12)).value == 12
+
+
+def test_the_full_scale_itself_is_a_number_that_was_shown() -> None:
+    """Only what lies above the full scale is above the range."""
+    assert parse_reading("99.99", "ohm", **RANGE).state is CellState.VALUE
 
 
 def test_what_was_typed_and_what_was_understood_are_both_kept() -> None:
@@ -236,6 +243,8 @@ def test_no_two_states_are_stored_alike() -> None:
         (CellState.OVER_RANGE, Decimal(1), Relation.EQUAL, "ohm", None),
         (CellState.UNDER_RANGE, Decimal(1), Relation.ABOVE, "ohm", None),
         (CellState.BLANK, None, Relation.BELOW, "ohm", None),
+        (CellState.OVER_RANGE, Decimal(0), Relation.ABOVE, "ohm", None),
+        (CellState.UNDER_RANGE, Decimal(-1), Relation.BELOW, "ohm", None),
         (CellState.VALUE, Decimal("NaN"), Relation.EQUAL, "ohm", None),
         (CellState.VALUE, Decimal(1), Relation.EQUAL, "ohms", None),
         (CellState.VALUE, Decimal(1), Relation.EQUAL, "ohm", Decimal(0)),
