@@ -148,13 +148,15 @@ FAMILIES: dict[str, Family] = {
         ),
         _family(
             "ends",
-            "as found | loose | parked | landed",
+            "loose | parked | landed | as found",
+            start="as found",
             meaning="The circuit's own conductor ends at the board.",
         ),
         _family(
             "terminal",
-            "as found | loose | empty | seated | checked",
+            "loose | empty | seated | checked | as found",
             card="terminal",
+            start="as found",
             meaning="A screw of the new device or bar; checked means torqued, tugged and marked.",
         ),
         _family("link", "fitted | none", LINKS, start="none", meaning="A temporary link."),

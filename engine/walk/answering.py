@@ -1,0 +1,372 @@
+"""From what was typed to what it shows: every cell of a step parsed, judged and put into one answer word."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from ferrule.engine.electrics.figures import Figure, Inputs, Unknown, compute
+from ferrule.engine.electrics.judge import judge
+from ferrule.engine.electrics.limits import Outcome
+from ferrule.engine.electrics.model import Function
+from ferrule.engine.electrics.verdict import Verdict
+from ferrule.engine.findings import FerruleError
+from ferrule.engine.procedure.compiled import Card, Cell, Instrument, Job, Step
+from ferrule.engine.procedure.lists import card_words, function_of, points_of
+from ferrule.engine.procedure.words import FUNCTIONS
+from ferrule.engine.quantity.reading import Reading, parse_reading
+from ferrule.engine.safety.acts import ACTS, FAIL, INDICATOR, PASS, REFER, TRIPPED, VOLTS
+from ferrule.engine.text import check_text
+from ferrule.engine.walk import commands as c
+from ferrule.engine.walk.events import CellRecord
+from ferrule.engine.walk.place import holds
+from ferrule.engine.walk.state import State
+
+_WORST_FIRST = (
+    Outcome.FAIL,
+    Outcome.OVER_RANGE,
+    Outcome.UNSTABLE,
+    Outcome.CONDITIONAL_FAIL,
+    Outcome.NOT_MEASURED,
+    Outcome.CONDITIONAL_PASS,
+    Outcome.PASS,
+)
+_OWN_FIRST = (INDICATOR, VOLTS, TRIPPED)
+"""A proof that failed decides before a voltage found: what such an indicator showed counts for nothing."""
+
+_CLASS = {
+    "pass": PASS,
+    "done": PASS,
+    "conditional-pass": REFER,
+    "conditional-fail": REFER,
+    "not-measured": REFER,
+    "fail": FAIL,
+    "over-range": FAIL,
+    "unstable": FAIL,
+}
+
+
+class AnswerError(FerruleError):
+    """An answer that cannot be taken as typed; `point` and `cell` say where, `column` where in the text."""
+
+    def __init__(self, message: str, point: str = "", cell: str = "", column: int = 0) -> None:
+        super().__init__(message)
+        self.point, self.cell, self.column = point, cell, column
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One place to fill in: a cell at a point."""
+
+    point: str
+    point_name: str
+    cell: Cell
+
+    @property
+    def key(self) -> str:
+        """Where its reading is kept."""
+        if not self.cell.slot:
+            return ""
+        return f"{self.cell.slot}/{self.point}" if self.point else self.cell.slot
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluated:
+    """All cells of a step as records, the answer word, and the answer class of each object."""
+
+    cells: tuple[CellRecord, ...]
+    checks: tuple[dict[str, object], ...]
+    word: str
+    by_point: Mapping[str, str]
+    """Point to answer class, for an act that is done to each."""
+    answer_class: str
+    settle_alone: bool
+    reads: tuple[str, ...]
+    readings: Mapping[str, Reading]
+
+
+def slots_of(job: Job, step: Step) -> tuple[Slot, ...]:
+    """Return every place that a step asks for, in order; cells asked once come last."""
+    cells = [cell for cell in step.cells if holds(cell.when, job.card_facts)]
+    points = [(p.id, p.name) for p in points_of(job, step.points)] if step.points else [("", "")]
+    every = [Slot(i, name, cell) for i, name in points for cell in cells if not cell.once]
+    return (*every, *(Slot("", "", cell) for cell in cells if cell.once))
+
+
+def inputs_of(job: Job, readings: Mapping[str, Reading]) -> Inputs:
+    """Return what figures are computed from, with these readings."""
+    card = job.card
+    tools = {tool.id: tool for tool in card.torque_tools}
+    return Inputs(
+        card.circuit, card.supply, card.device, card.temperature_c, tools, job.limits.settings, dict(readings)
+    )
+
+
+def readings_of(state: State) -> dict[str, Reading]:
+    """Return the readings that stand, without their bookkeeping."""
+    return {key: kept.reading for key, kept in state.readings.items()}
+
+
+def evaluate(job: Job, state: State, step: Step, command: c.Answer) -> Evaluated:
+    """Return what the typed cells show; AnswerError when one cannot be taken or one is missing."""
+    wanted = slots_of(job, step)
+    given = _given(wanted, command)
+    readings = readings_of(state)
+    taken: list[tuple[Slot, c.CellAnswer | None, Reading | None, Function | None, str]] = []
+    for slot in wanted:
+        answer = given.get((slot.point, slot.cell.id))
+        reading, function, instrument = _read(job, slot, answer, command.at.on)
+        if reading is not None and slot.key:
+            readings[slot.key] = reading
+        taken.append((slot, answer, reading, function, instrument))
+    inputs = inputs_of(job, readings)
+    records = [_record(job, inputs, *each) for each in taken]
+    checks = _checks(job, inputs, step)
+    return _sum_up(job, step, wanted, records, checks, readings)
+
+
+def _given(wanted: tuple[Slot, ...], command: c.Answer) -> dict[tuple[str, str], c.CellAnswer]:
+    known = {(s.point, s.cell.id): s for s in wanted}
+    given: dict[tuple[str, str], c.CellAnswer] = {}
+    for answer in command.cells:
+        key = (answer.point, answer.cell)
+        if key not in known or key in given or known[key].cell.figure:
+            raise AnswerError(f"There is no place for “{answer.cell}” at “{answer.point}”.", *key)
+        given[key] = answer
+    open_places = [s for s in wanted if (s.point, s.cell.id) not in given and not s.cell.figure]
+    if open_places:
+        named = ", ".join(f"{s.point_name or s.point} {s.cell.prompt}".strip() for s in open_places[:6])
+        more = f" and {len(open_places) - 6} more" if len(open_places) > 6 else ""
+        first = open_places[0]
+        raise AnswerError(f"Still open: {named}{more}.", first.point, first.cell.id)
+    return given
+
+
+def _read(job: Job, slot: Slot, answer: c.CellAnswer | None, today: str) -> tuple[Reading | None, Function | None, str]:
+    """Return the reading of a cell with the instrument that gave it; no reading for states and words."""
+    cell = slot.cell
+    if cell.figure or answer is None:
+        return None, None, ""
+    if not cell.function:
+        if answer.form == c.NOT_REACHED or (answer.form == c.SEEN) == bool(cell.states):
+            return None, None, ""
+        raise AnswerError(f"“{cell.prompt}” is answered with what was seen.", slot.point, cell.id)
+    if answer.form in (c.SEEN, c.WORDS):
+        raise AnswerError(f"“{cell.prompt}” is answered with a reading.", slot.point, cell.id)
+    instrument, function = instrument_for(job.card, cell.function, today, slot)
+    return _reading(job.card, slot, answer, function), function, instrument
+
+
+def instrument_for(card: Card, name: str, today: str, slot: Slot | None = None) -> tuple[str, Function]:
+    """Return serial and function of the instrument that reads `name`; AnswerError when it is out of date (DV-08)."""
+    found = function_of(card, name)
+    point, cell = (slot.point, slot.cell.id) if slot else ("", "")
+    if found is None:
+        raise AnswerError(f"The card names no instrument for {name}. Amend the card or stop.", point, cell)
+    owner, function = found
+    if owner.due < today:
+        label = owner.name if isinstance(owner, Instrument) else owner.id
+        raise AnswerError(
+            f"{label}, serial {owner.serial}, was due for calibration on {owner.due}; today is {today}. "
+            "Quarantine it and use another.",
+            point,
+            cell,
+        )
+    return owner.serial, function
+
+
+def _reading(card: Card, slot: Slot, answer: c.CellAnswer, function: Function) -> Reading:
+    cell, unit = slot.cell, FUNCTIONS[slot.cell.function]
+    if answer.form == c.NUMBER:
+        try:
+            return parse_reading(
+                answer.entered,
+                unit,
+                resolution=function.resolution,
+                full_scale=function.full_scale,
+                lowest=function.lowest,
+                comma=card.decimal_comma,
+            )
+        except FerruleError as error:
+            column = getattr(error, "column", 0)
+            raise AnswerError(str(error), slot.point, cell.id, column) from error
+    if answer.form == c.ABOVE and function.full_scale is not None:
+        return Reading.over_range(function.full_scale, unit, resolution=function.resolution, entered=answer.entered)
+    if answer.form == c.BELOW and function.lowest is not None:
+        return Reading.under_range(function.lowest, unit, resolution=function.resolution, entered=answer.entered)
+    if answer.form in (c.NOT_REACHED, c.UNSTABLE):
+        return Reading.not_measured(unit)
+    raise AnswerError(f"“{cell.prompt}” cannot be answered with “{answer.form}”.", slot.point, cell.id)
+
+
+def _record(
+    job: Job,
+    inputs: Inputs,
+    slot: Slot,
+    answer: c.CellAnswer | None,
+    reading: Reading | None,
+    function: Function | None,
+    instrument: str,
+) -> CellRecord:
+    verdict: Verdict | None = None
+    if slot.cell.figure:
+        reading, outcome, verdict = _computed(job, inputs, slot)
+    elif answer is not None and answer.form == c.UNSTABLE:
+        outcome = Outcome.UNSTABLE.value
+    elif reading is not None:
+        verdict = judge_cell(job, inputs, slot, reading, function)
+        outcome = verdict.outcome.value if verdict else Outcome.PASS.value
+        if reading.value is None:
+            outcome = Outcome.NOT_MEASURED.value
+    else:
+        outcome = _looked(job, slot, answer)
+    if slot.cell.fails_as and outcome in (Outcome.FAIL, Outcome.OVER_RANGE):
+        outcome = slot.cell.fails_as
+    return CellRecord(
+        slot.point,
+        slot.cell.id,
+        slot.key,
+        answer.form if answer else "computed",
+        answer.entered if answer else "",
+        None if reading is None else dict(reading.to_json()),
+        outcome,
+        instrument,
+        None if verdict is None else dict(verdict.to_json()),
+    )
+
+
+def expected_of(inputs: Inputs, slot: Slot) -> Figure | Unknown | None:
+    """Return the figure that a cell expects, or None where it expects none."""
+    return compute(slot.cell.expect, inputs, slot.point) if slot.cell.expect else None
+
+
+def judge_cell(job: Job, inputs: Inputs, slot: Slot, reading: Reading, function: Function | None) -> Verdict | None:
+    """Return the verdict on one reading, or None where the cell is only recorded."""
+    row = job.limits.rows.get(slot.cell.judge)
+    if row is None:
+        return None
+    return judge(
+        reading,
+        row,
+        figure_of=lambda name: compute(name, inputs, slot.point),
+        expected=expected_of(inputs, slot),
+        function=function,
+    )
+
+
+def _computed(job: Job, inputs: Inputs, slot: Slot) -> tuple[Reading | None, str, Verdict | None]:
+    figure = compute(slot.cell.figure, inputs, slot.point)
+    if isinstance(figure, Unknown):
+        return None, Outcome.NOT_MEASURED.value, None
+    reading = Reading.measured(Decimal(figure.high), figure.unit)
+    verdict = judge_cell(job, inputs, slot, reading, None)
+    return reading, verdict.outcome.value if verdict else Outcome.PASS.value, verdict
+
+
+def _looked(job: Job, slot: Slot, answer: c.CellAnswer | None) -> str:
+    """Return the outcome of a state seen, of words that must match the card, or of free words."""
+    if answer is None or answer.form == c.NOT_REACHED:
+        return Outcome.NOT_MEASURED.value
+    refused = check_text(answer.entered)
+    if refused or not answer.entered.strip():
+        raise AnswerError(refused or f"“{slot.cell.prompt}” is still empty.", slot.point, slot.cell.id)
+    if slot.cell.states:
+        for state in slot.cell.states:
+            if state.seen == answer.entered:
+                return state.answer
+        raise AnswerError(f"“{answer.entered}” is not one of the states of this step.", slot.point, slot.cell.id)
+    if slot.cell.matches:
+        same = _same_words(answer.entered, card_words(job.card)[slot.cell.matches])
+        return Outcome.PASS.value if same else Outcome.FAIL.value
+    return Outcome.PASS.value
+
+
+def _same_words(typed: str, wanted: str) -> bool:
+    return "".join(typed.split()).casefold() == "".join(wanted.split()).casefold()
+
+
+def _checks(job: Job, inputs: Inputs, step: Step) -> list[tuple[Verdict, bool]]:
+    """Return the verdicts of the rows that compare two readings of the round."""
+    found: list[tuple[Verdict, bool]] = []
+    for check in step.checks:
+        row = job.limits.rows[check.judge]
+        first, second = inputs.readings.get(check.first), inputs.readings.get(check.second)
+        if first is None or second is None:
+            continue
+        verdict = judge(
+            first,
+            row,
+            figure_of=lambda name: compute(name, inputs, ""),
+            expected=compute(check.expect, inputs, "") if check.expect else None,
+            other=second,
+            function=_function_behind(job, step, check.first),
+        )
+        found.append((verdict, row.settle_alone))
+    return found
+
+
+def _function_behind(job: Job, step: Step, slot: str) -> Function | None:
+    for cell in step.cells:
+        if cell.slot == slot and cell.function:
+            found = function_of(job.card, cell.function)
+            return found[1] if found else None
+    return None
+
+
+def _sum_up(
+    job: Job,
+    step: Step,
+    wanted: tuple[Slot, ...],
+    records: list[CellRecord],
+    checks: list[tuple[Verdict, bool]],
+    readings: Mapping[str, Reading],
+) -> Evaluated:
+    act = ACTS.get(step.act)
+    known = act.classes if act else frozenset((PASS, REFER, FAIL))
+    words = [r.outcome for r in records] + [v.outcome.value for v, _ in checks]
+    word = _worst(words) if words else "done"
+    shared = _worst([v.outcome.value for v, _ in checks] + [r.outcome for r in records if not r.point])
+    points: dict[str, list[str]] = {}
+    for record in records:
+        points.setdefault(record.point, []).append(record.outcome)
+    by_point = {p: class_of(_worst([*found, shared]), known) for p, found in points.items() if p}
+    doubtful = [_settles(job, s) for s, r in zip(wanted, records, strict=True) if class_of(r.outcome, known) == REFER]
+    doubtful += [alone for v, alone in checks if class_of(v.outcome.value, known) == REFER]
+    reads = dict.fromkeys(
+        [r.slot for r in records if r.slot]
+        + [str(s) for r in records if r.verdict for s in r.verdict["reads"]]
+        + [s for v, _ in checks for s in v.reads]
+        + [s for check in step.checks for s in (check.first, check.second)]
+    )
+    return Evaluated(
+        tuple(records),
+        tuple(dict(v.to_json()) for v, _ in checks),
+        word,
+        by_point,
+        class_of(word, known),
+        all(doubtful),
+        tuple(reads),
+        readings,
+    )
+
+
+def _settles(job: Job, slot: Slot) -> bool:
+    row = job.limits.rows.get(slot.cell.judge)
+    return row.settle_alone if row else bool(slot.cell.states)
+
+
+def class_of(word: str, known: frozenset[str]) -> str:
+    """Return the answer class of an answer word: its own where the act knows it, else pass, refer or fail."""
+    return word if word in known else _CLASS.get(word, FAIL)
+
+
+def _worst(words: list[str]) -> str:
+    """Return the word that decides: an act's own class first (a failed proof before voltage), then worst first."""
+    for own in (*_OWN_FIRST, *(w for w in words if w not in _CLASS)):
+        if own in words:
+            return own
+    for outcome in _WORST_FIRST:
+        if outcome.value in words:
+            return outcome.value
+    return Outcome.PASS.value
