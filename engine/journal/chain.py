@@ -5,6 +5,7 @@ Rules of this module
 2. Only the last line can be torn, because each line was durable before the next was written.
    Torn means: no line feed, or nothing but zero bytes after its first line feed.
    A line whose sum holds was written whole; whatever else is wrong with it is damage, not a torn write.
+   So is a broken line in which a second one begins: a lost line feed must not cost two entries.
 3. Nothing is skipped and nothing is mended here.
 """
 
@@ -12,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ferrule.engine.findings import FerruleError
-from ferrule.engine.journal.entry import NO_SUM, Entry, EntryError, decode
+from ferrule.engine.journal.entry import ENTRY_START, NO_SUM, Entry, EntryError, decode
 from ferrule.engine.journal.schema import check_data
 
 LOG_MAX = 32 * 1024 * 1024
@@ -98,7 +99,7 @@ def read_log(data: bytes) -> LogRead:
             entry = decode(data[start:end])
             check_next(entries[-1] if entries else None, closed, entry)
         except EntryError as error:
-            if error.code in _NOT_WHOLE and not data[end:].strip(b"\0"):
+            if error.code in _NOT_WHOLE and _is_one_line(data[start:end]) and not data[end:].strip(b"\0"):
                 break
             raise LogDamaged(len(entries) + 1, error.code, str(error)) from error
         if len(entries) == ENTRIES_MAX:
@@ -107,4 +108,11 @@ def read_log(data: bytes) -> LogRead:
         closed = closed or entry.kind == "close"
         start = end
     tail = data[start:]
+    if not _is_one_line(tail):
+        raise LogDamaged(len(entries) + 1, "frame", "Another entry begins inside it.")
     return LogRead(tuple(entries), start, tail, torn=bool(tail))
+
+
+def _is_one_line(tail: bytes) -> bool:
+    """True unless a second entry begins in it; inside an entry's texts these bytes would stand escaped."""
+    return tail.find(ENTRY_START, 1) < 0

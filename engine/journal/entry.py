@@ -27,6 +27,9 @@ TEXT_MAX = 256 * 1024
 NO_SUM = "0" * 64
 """What the first entry holds as the sum before it."""
 
+ENTRY_START = b'{"body":{"boot":'
+"""The bytes that every line begins with."""
+
 _HEAD = b'{"body":'
 _MIDDLE = b',"sum":"'
 _END = b'"}\n'

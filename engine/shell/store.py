@@ -5,7 +5,7 @@ Rules of this module
 2. A write that fails is cut away again, and the writer goes on; the step it belonged to stays open.
 3. A failed fsync ends the writer. It is never tried again: the system may report success for bytes that it lost
    (from memory: Linux marks the pages clean after a failed fsync).
-   For the same reason `resume` writes the last line over itself before anything is built on it.
+   For the same reason `resume` writes the last line over itself, and syncs the folder, before anything is built on it.
 4. Nothing in a log is edited, and only a torn tail is ever cut, after a durable copy of it was made.
 """
 
@@ -180,6 +180,7 @@ class LogWriter:
             _check_opened(read, path)
             last_line = data.rfind(b"\n", 0, read.good_size - 1) + 1
             calls.rewrite(path, data[last_line : read.good_size], last_line)
+            calls.fsync_dir(path.parent)
             yield cls(path, handle, clock, calls, read), read
             undo.pop_all()
 

@@ -49,11 +49,12 @@ RESUMED_DATA: dict[str, Any] = {"reason": "opened again", "torn_bytes": 0, "torn
 
 
 def write_lines(parts: list[tuple[str, Mapping[str, Any]]]) -> list[bytes]:
-    """The lines of a sound chain with these kinds and data, one second apart."""
+    """The lines of a sound chain with these kinds and data, one second apart for the first half hour."""
     lines: list[bytes] = []
     prev = NO_SUM
     for seq, (kind, data) in enumerate(parts):
-        line, entry = encode(kind, seq, prev, f"2026-03-14T09:30:{seq:02d}.000+00:00", seq * 1000, "boot-1:0", data)
+        wall = f"2026-03-14T09:{30 + seq // 60 % 30}:{seq % 60:02d}.000+00:00"
+        line, entry = encode(kind, seq, prev, wall, seq * 1000, "boot-1:0", data)
         lines.append(line)
         prev = entry.sum
     return lines

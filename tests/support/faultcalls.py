@@ -5,6 +5,7 @@ The model, from worst to kindest
 2. Before that a power loss leaves any of: nothing of a write, its first bytes, zero bytes in its place,
    zero bytes and then its end, or all of it; a later write may survive an earlier one.
 3. After a failed `fsync` the bytes can still be read, but no later `fsync` makes them durable.
+   The size of a file is durable after each `fsync` that succeeds.
 """
 
 import errno
@@ -38,7 +39,7 @@ class Change:
         if self.data is None:
             return
         size = len(self.data)
-        for cut in sorted({1, size // 3, size // 2, size - 1} & set(range(1, size))):
+        for cut in sorted({1, size - 1, *range(0, size, max(1, size // 20))} & set(range(1, size))):
             yield Change(self.offset, self.data[:cut]).apply(content)
             for torn in (self.data[:cut] + bytes(size - cut), bytes(cut) + self.data[cut:]):
                 yield Change(self.offset, _over(content, self.offset, torn)).apply(content)
@@ -64,6 +65,13 @@ class _File:
     def sync(self) -> None:
         for change in self.pending:
             self.durable = change.apply(self.durable)
+        self.durable = self.durable[: len(self.live)].ljust(len(self.live), b"\0")
+        self.pending.clear()
+
+    def fail_to_sync(self, fate: int) -> None:
+        """The durable bytes become one of those that a power loss could leave; the rest is given up."""
+        outcomes = list(self.images())
+        self.durable = outcomes[fate * (len(outcomes) - 1) // 100]
         self.pending.clear()
 
     def images(self) -> Iterator[bytes]:
@@ -93,6 +101,8 @@ class FaultCalls:
         self._handles: dict[int, _Handle] = {}
         self._chunk = chunk
         self.free = 1 << 30
+        self.fate = 0
+        """How much a failing `fsync` saves before it fails, from 0 (nothing) to 100."""
         self.trace: list[str] = []
         """The names of the calls made so far."""
         self.fault: Callable[[str, int], int | None] = lambda _name, _number: None
@@ -111,9 +121,18 @@ class FaultCalls:
                     yield kindest | {name: content}
             yield worst
 
+    def end_process(self) -> None:
+        """The program is gone and with it its handles and locks; the machine runs on, and faults are over."""
+        self._handles.clear()
+        self.fault = lambda _name, _number: None
+
     def content(self, name: str) -> bytes:
         """What a reader sees in the file now."""
         return self._files[name].live
+
+    def contents(self) -> Image:
+        """What a reader sees in each file now."""
+        return {name: file.live for name, file in self._files.items()}
 
     def _called(self, name: str) -> None:
         number = len(self.trace)
@@ -201,7 +220,7 @@ class FaultCalls:
         try:
             self._called("fsync")
         except OSError:
-            file.pending.clear()
+            file.fail_to_sync(self.fate)
             self.watch()
             raise
         file.sync()
