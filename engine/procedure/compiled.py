@@ -44,7 +44,7 @@ class State:
 class Cell:
     """One thing to answer in a step: a reading, a state seen, or words read from the equipment.
 
-    Exactly one of `function`, `states`, `matches` and `words` is set.
+    Exactly one of `function`, `states`, `matches`, `words` and `figure` is set.
     """
 
     id: str
@@ -58,6 +58,8 @@ class Cell:
     """The card field that the typed words must equal; the card's own value is not shown before."""
     words: bool = False
     """Free words, not judged."""
+    figure: str = ""
+    """A figure of the card that is judged as it stands; nothing is typed."""
     expect: str = ""
     """The figure that is expected."""
     judge: str = ""
@@ -65,6 +67,8 @@ class Cell:
     fails_as: str = ""
     """The answer class that a failure of this cell stands for, where the act tells failures apart."""
     when: tuple[Condition, ...] = ()
+    once: bool = False
+    """Asked once at the end of the round instead of at each of its points; its slot gets no `/point`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +152,8 @@ class Plan:
     goals: tuple[Goal, ...]
     suppliers: tuple[Goal, ...]
     made_safe: tuple[Goal, ...]
+    not_begun: tuple[Goal, ...] = ()
+    """Goals after a stop before anything was isolated or opened."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -303,6 +303,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "prove the indicator",
         "check:instruments is done",
+        "indicator is unproved | proved",
         done=("indicator is proved",),
         fail=("indicator is failed",),
         bare=True,
@@ -648,6 +649,19 @@ _ROWS: tuple[Act, ...] = (
         source="trade brief P4.3",
     ),
     _test(
+        "read external impedance with earthing connected",
+        "external impedance",
+        "hold:five is signed",
+        *_met("incoming supply"),
+        "check:instruments is done",
+        "earthing is verified",
+        "bonding is verified",
+        "users is told",
+        live=True,
+        hazard="live incoming terminals; parallel paths make the reading lower",
+        source="trade brief §11.1",
+    ),
+    _test(
         "read fault current",
         "fault current",
         "hold:five is signed",
@@ -825,7 +839,7 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "quarantine the device",
-        done=("device is absent",),
+        done=("device is absent", "check:device in hand is open", "hold:four is unsigned"),
         voids=ON_DEVICE,
         touches=("busbar", "circuit"),
         source="trade brief P5.6",
@@ -846,6 +860,13 @@ _ROWS: tuple[Act, ...] = (
         critical=True,
         hazard="a source that stays on feeds unfinished work",
         source="trade brief P7.2, P7.4",
+    ),
+    _act(
+        "switch the way off",
+        "device is on | tripped | off",
+        done=("device is off", "zone:circuit is unproved"),
+        makes_safe=True,
+        source="trade brief P5.6, P7.3",
     ),
     _act("tell people", done=("check:people told is done",), makes_safe=True, source="trade brief P7.2"),
     # --- hold points and the end

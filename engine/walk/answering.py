@@ -292,7 +292,7 @@ def _checks(job: Job, inputs: Inputs, step: Step) -> list[tuple[Verdict, bool]]:
     for check in step.checks:
         row = job.limits.rows[check.judge]
         first, second = inputs.readings.get(check.first), inputs.readings.get(check.second)
-        if first is None or second is None:
+        if first is None or (second is None and check.second):
             continue
         verdict = judge(
             first,
@@ -331,13 +331,13 @@ def _sum_up(
     for record in records:
         points.setdefault(record.point, []).append(record.outcome)
     by_point = {p: class_of(_worst([*found, shared]), known) for p, found in points.items() if p}
-    doubtful = [_settles(job, s) for s, r in zip(wanted, records, strict=True) if class_of(r.outcome, known) == REFER]
-    doubtful += [alone for v, alone in checks if class_of(v.outcome.value, known) == REFER]
+    doubtful = [_settles(job, s, r.outcome) for s, r in zip(wanted, records, strict=True) if class_of(r.outcome, known) == REFER]
+    doubtful += [alone and v.outcome != Outcome.CONDITIONAL_FAIL for v, alone in checks if class_of(v.outcome.value, known) == REFER]
     reads = dict.fromkeys(
         [r.slot for r in records if r.slot]
         + [str(s) for r in records if r.verdict for s in r.verdict["reads"]]
         + [s for v, _ in checks for s in v.reads]
-        + [s for check in step.checks for s in (check.first, check.second)]
+        + [s for check in step.checks for s in (check.first, check.second) if s]
     )
     return Evaluated(
         tuple(records),
@@ -351,9 +351,10 @@ def _sum_up(
     )
 
 
-def _settles(job: Job, slot: Slot) -> bool:
+def _settles(job: Job, slot: Slot, outcome: str) -> bool:
+    """True when one person alone may settle this doubt; never a conditional fail (trade brief §11.1)."""
     row = job.limits.rows.get(slot.cell.judge)
-    return row.settle_alone if row else bool(slot.cell.states)
+    return outcome != Outcome.CONDITIONAL_FAIL and (row.settle_alone if row else bool(slot.cell.states))
 
 
 def class_of(word: str, known: frozenset[str]) -> str:

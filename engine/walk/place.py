@@ -79,8 +79,14 @@ def is_so_already(job: Job, step: Step, facts: Facts) -> bool:
 
 def goals_of(job: Job, facts: Facts) -> tuple[Goal, ...]:
     """Return the goals that apply now: those of the job, or once work was stopped those that make safe."""
-    goals = job.plan.made_safe if facts.get("work") == "stopped" else job.plan.goals
-    return tuple(g for g in goals if holds(g.when, job.card_facts))
+    return tuple(g for g in _all_goals(job, facts) if holds(g.when, job.card_facts))
+
+
+def _all_goals(job: Job, facts: Facts) -> tuple[Goal, ...]:
+    if facts.get("work") != "stopped":
+        return job.plan.goals
+    begun = unmet(needs_of(ACTS["close the log as not begun"], "", job.objects), facts)
+    return job.plan.made_safe if begun else job.plan.not_begun
 
 
 def goal_is_met(job: Job, goal: Goal, facts: Facts) -> bool:
@@ -163,7 +169,7 @@ def _supplied(job: Job, facts: Facts, need: Need, seen: set[str]) -> tuple[str, 
 def suppliers_of(job: Job, need: Need) -> Iterator[Goal]:
     """Yield the plan's entries that bring a fact to one of the wanted values, suppliers first."""
     for goal in (*job.plan.suppliers, *job.plan.goals, *job.plan.made_safe):
-        if set(goal.values) & set(need.values):
+        if set(goal.values) <= set(need.values):
             keys = (n.fact for n in spread_needs((Need(goal.fact, goal.values),), "", job.objects))
             if need.fact in keys:
                 yield goal

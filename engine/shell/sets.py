@@ -1,0 +1,130 @@
+"""The texts that a job rests on, found in files and compiled, with the compiled form cached by its hash.
+
+The cache holds plain JSON and can be thrown away at any time: what does not decode is made again.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+import ferrule.procedures
+from ferrule.engine.canon import sha256_hex
+from ferrule.engine.findings import FerruleError
+from ferrule.engine.procedure.codec import job_from_json, job_to_json
+from ferrule.engine.procedure.compiled import Job, Texts
+from ferrule.engine.shell.folders import Folders
+from ferrule.engine.version import RULES, VERSION
+
+TEXT_MAX = 256 * 1024
+ROLES = {"steps": "procedure", "plans": "plan", "limits": "limits"}
+"""Folder of a set to the role that its files have in the log."""
+
+
+class MissingTextError(FerruleError):
+    """A file that was asked for is not there or cannot be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobTexts:
+    """A job as compiled, and the texts that it was compiled from."""
+
+    job: Job
+    texts: tuple[Texts, ...]
+
+
+def packaged_set() -> Path:
+    """Return the folder of the packaged procedures, plans, limits and example cards."""
+    return Path(next(iter(ferrule.procedures.__path__)))
+
+
+def example_cards(folder: Path | None = None) -> tuple[str, ...]:
+    """Return the ids of the packaged example cards."""
+    return tuple(sorted(p.stem for p in ((folder or packaged_set()) / "cards").glob("*.yaml")))
+
+
+def find_job(name: str, folders: Folders, *, set_folder: Path | None = None) -> JobTexts:
+    """Return the job of a card, given as a file or as the id of a packaged example card.
+
+    Raises MissingTextError when there is no such card, and BadFile with every finding when it cannot be used.
+    """
+    base = set_folder or packaged_set()
+    path = Path(name)
+    if not path.suffix and not path.exists():
+        path = base / "cards" / f"{name}.yaml"
+        if not path.exists():
+            known = ", ".join(example_cards(base))
+            raise MissingTextError(f"There is no card file “{name}” and no example card of that name. Known: {known}.")
+    card = Texts("card", path.stem, "", _read(path))
+    return _compiled((_hashed(card), *set_texts(base)), folders)
+
+
+def set_texts(base: Path) -> tuple[Texts, ...]:
+    """Return every plan, procedure and limits text of a set, in a fixed order."""
+    found = []
+    for folder, role in ROLES.items():
+        for path in sorted((base / folder).glob("*.yaml")):
+            found.append(_hashed(Texts(role, path.stem, "", _read(path))))
+    return tuple(found)
+
+
+def embedded_job(stored: Iterable[dict[str, str]], folders: Folders) -> JobTexts:
+    """Return the job that a log embeds, compiled from the log's own texts."""
+    return _compiled(tuple(Texts(t["role"], t["id"], t["sha256"], t["text"]) for t in stored), folders)
+
+
+def _hashed(text: Texts) -> Texts:
+    return Texts(text.role, text.id, sha256_hex(text.text.encode()), text.text)
+
+
+def _read(path: Path) -> str:
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise MissingTextError(f"{path} cannot be read: {error.strerror}. Check the name and its rights.") from error
+    if len(data) > TEXT_MAX:
+        raise MissingTextError(f"{path} has {len(data)} bytes; at most {TEXT_MAX} are read.")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise MissingTextError(f"{path} is not UTF-8 text (byte {error.start + 1}). Save it as UTF-8.") from error
+
+
+def _compiled(texts: tuple[Texts, ...], folders: Folders) -> JobTexts:
+    listed = [VERSION, RULES, *(f"{t.role} {t.id} {t.sha256}" for t in texts)]
+    key = sha256_hex("\n".join(listed).encode())
+    path = folders.cache / f"{key}.json"
+    by_name = {f"{t.role}/{t.id}": t for t in texts}
+    cached = _from_cache(path)
+    if cached is not None:
+        with suppress(KeyError, TypeError, ValueError, AttributeError):
+            used = tuple(by_name[name] for name in cached["texts"])
+            return JobTexts(job_from_json(cached["job"]), used)
+    from ferrule.engine.procedure.load import compile_job, needed_texts
+
+    files = [(t.role, t.id, t.text) for t in texts]
+    names = needed_texts(files)
+    used = tuple(t for t in texts if (t.role, t.id) in names)
+    job = compile_job([(t.role, t.id, t.text) for t in used])
+    _to_cache(path, {"texts": [f"{t.role}/{t.id}" for t in used], "job": job_to_json(job)})
+    return JobTexts(job, used)
+
+
+def _from_cache(path: Path) -> dict[str, object] | None:
+    try:
+        found = json.loads(path.read_bytes())
+    except (OSError, ValueError):
+        return None
+    return found if isinstance(found, dict) else None
+
+
+def _to_cache(path: Path, value: object) -> None:
+    """Write the cache; a cache that cannot be written costs time and nothing else."""
+    with suppress(OSError):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part = path.with_suffix(".part")
+        part.write_text(json.dumps(value, ensure_ascii=False), encoding="utf-8")
+        part.replace(path)
