@@ -17,6 +17,8 @@ from ferrule.engine.electrics.tables import (
     R2_TOLERANCE_SHARE,
 )
 
+CPC_METHODS = ("link", "long-lead")
+"""The values of the setting `cpc-method`: what a radial's `cpc/<point>` reading is, R1+R2 or R2 alone."""
 STEP_TWO_SOURCE = "step two rule (r1 + rn)/4, widely repeated handbook rule; IEC 60228 for spurs"
 STEP_THREE_SOURCE = "IET Wiring Matters 89 (2022) on step three; two-path formula, own derivation; IEC 60228 for spurs"
 
@@ -272,7 +274,10 @@ def _radial_part(trace: Trace, point: str) -> Worked:
     read = trace.reading(f"cpc/{point}", "ohm")
     if read is None:
         return computed
-    if trace.inputs.settings.get("cpc-method", "link") == "link":
+    method = trace.inputs.settings.get("cpc-method", CPC_METHODS[0])
+    if method not in CPC_METHODS:
+        raise MissingError(f"The setting cpc-method is {method}; it may be {' or '.join(CPC_METHODS)}.")
+    if method == "link":
         return one(read, "R1+R2 as read", f"{said(read)} Ω", "BS 7671:2018 643.2.1 (from memory)")
     line = _radial(trace, point, _per_m(trace, "line"))
     put_in = f"{said(line.high)} Ω computed R1 + {said(read)} Ω R2 as read"
