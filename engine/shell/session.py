@@ -185,7 +185,9 @@ class Session:
     def _told(self, entries: Iterable[Entry], torn: int) -> str:
         rows = path_rows(self.job, entries)
         last = rows[-1] if rows else None
-        said = f"Last: {last.wall}, {last.person}: {last.text} {last.word}".rstrip() if last else "Nothing was done yet."
+        said = (
+            f"Last: {last.wall}, {last.person}: {last.text} {last.word}".rstrip() if last else "Nothing was done yet."
+        )
         cut = f" {torn} bytes of an unfinished entry were set aside; confirm that step again." if torn else ""
         step = step_at(self.job, self.state.step)
         under_way = f" Under way: {step.text}" if step else ""
@@ -218,6 +220,8 @@ _TOLD = {
     "remarked": "text",
     "passed-over": "reason",
     "reported": "what",
+    "stopped": "reason",
+    "went-on": "reason",
     "went-away": "reason",
     "handed-over": "to",
     "card-amended": "new",

@@ -331,8 +331,14 @@ def _sum_up(
     for record in records:
         points.setdefault(record.point, []).append(record.outcome)
     by_point = {p: class_of(_worst([*found, shared]), known) for p, found in points.items() if p}
-    doubtful = [_settles(job, s, r.outcome) for s, r in zip(wanted, records, strict=True) if class_of(r.outcome, known) == REFER]
-    doubtful += [alone and v.outcome != Outcome.CONDITIONAL_FAIL for v, alone in checks if class_of(v.outcome.value, known) == REFER]
+    doubtful = [
+        _settles(job, s, r.outcome) for s, r in zip(wanted, records, strict=True) if class_of(r.outcome, known) == REFER
+    ]
+    doubtful += [
+        alone and v.outcome != Outcome.CONDITIONAL_FAIL
+        for v, alone in checks
+        if class_of(v.outcome.value, known) == REFER
+    ]
     reads = dict.fromkeys(
         [r.slot for r in records if r.slot]
         + [str(s) for r in records if r.verdict for s in r.verdict["reads"]]

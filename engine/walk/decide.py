@@ -244,7 +244,7 @@ def _follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> 
         ledger.add(e.Moved("", "The log is closed.", ledger.at_ms))
         return tuple(ledger.events)
     if target == "stop":
-        ledger.change([Effect("work", "stopped")], why or "work was stopped")
+        _stop_work(ledger, "", why or "work was stopped")
         return _settle_place(ledger, state, "", why)
     return _settle_place(ledger, state, _where(ledger.job, state.step, step, target), why)
 
@@ -399,9 +399,15 @@ def _stop(job: Job, state: State, command: c.StopWork) -> Decision:
     ledger = Ledger(job, state.facts, command.at.ms)
     if state.away_ms is not None:
         ledger.add(e.CameBack(command.at.ms, command.person))
-    ledger.change([Effect("work", "stopped")], f"work was stopped: {command.reason}" if command.reason else "stopped")
-    ledger.change(_proved_only(ledger), "work was stopped")
+    _stop_work(ledger, command.person, command.reason or "no reason given")
     return _settle_place(ledger, state, "", "Work was stopped: make safe.")
+
+
+def _stop_work(ledger: Ledger, person: str, reason: str) -> None:
+    """Stop work: what was proved is no longer relied on."""
+    ledger.add(e.Stopped(reason, person))
+    ledger.change([Effect("work", "stopped")], "work was stopped")
+    ledger.change(_proved_only(ledger), "work was stopped")
 
 
 def _proved_only(ledger: Ledger) -> list[Effect]:
@@ -418,7 +424,8 @@ def _carry_on(job: Job, state: State, command: c.CarryOn) -> Decision:
     if not _reason_given(command.reason):
         return Refusal("reason", "Say why work may go on.")
     ledger = Ledger(job, state.facts, command.at.ms)
-    ledger.change([Effect("work", "going"), *_proved_only(ledger)], f"work goes on: {command.reason}")
+    ledger.add(e.WentOn(command.reason, command.person))
+    ledger.change([Effect("work", "going"), *_proved_only(ledger)], "work goes on")
     return _settle_place(ledger, state, "", "Work goes on.")
 
 
@@ -507,8 +514,7 @@ def _amend(job: Job, state: State, command: c.Amend) -> Decision:
     why = f"the card's {command.field} was amended"
     ledger.void(field.voids, why)
     if field.stops:
-        ledger.change([Effect("work", "stopped")], why)
-        ledger.change(_proved_only(ledger), why)
+        _stop_work(ledger, command.person, why)
         return _settle_place(ledger, state, "", "The card no longer fits the job: make safe.")
     ledger.job = amended_job(job, ((command.field, command.new),))
     return _settle_place(ledger, state, state.step, stay=True)

@@ -136,6 +136,22 @@ class Remarked:
 
 
 @dataclass(frozen=True, slots=True)
+class Stopped:
+    """Work was stopped; only what makes safe is open."""
+
+    reason: str
+    person: str
+
+
+@dataclass(frozen=True, slots=True)
+class WentOn:
+    """Work goes on after a stop."""
+
+    reason: str
+    person: str
+
+
+@dataclass(frozen=True, slots=True)
 class WentAway:
     """The board was left."""
 
@@ -237,6 +253,8 @@ Event = (
     | Signed
     | StruckOut
     | Remarked
+    | Stopped
+    | WentOn
     | WentAway
     | CameBack
     | TakenUp

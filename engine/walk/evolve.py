@@ -155,6 +155,8 @@ _HANDLERS: dict[type, Callable[[State, Any], State]] = {
     e.Signed: _signed,
     e.StruckOut: _struck,
     e.Remarked: lambda s, _: s,
+    e.Stopped: lambda s, x: replace(s, stopped=x.reason),
+    e.WentOn: lambda s, _: replace(s, stopped=""),
     e.WentAway: _went,
     e.CameBack: lambda s, _: replace(s, away_ms=None),
     e.TakenUp: lambda s, _: replace(s, away_ms=None),
