@@ -168,10 +168,10 @@ def _verdict(
     allowed: Allowance | None = None,
 ) -> Verdict:
     row = case.row
-    figures = [*(laid.figures if laid else ())]
-    if isinstance(case.expected, Figure):
-        figures.append(case.expected)
     second = case.other if row.compares is not Compares.VALUE else None
+    figures = [*(laid.figures if laid else ())]
+    if isinstance(case.expected, Figure) and second is None:
+        figures.append(case.expected)
     return Verdict(
         outcome=outcome,
         row=row.id,

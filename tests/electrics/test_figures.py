@@ -87,7 +87,7 @@ def test_an_unknown_name_is_an_error(demo: Inputs) -> None:
     ],
 )
 def test_reference_ring_by_hand_formulas(demo: Inputs, name: str, point: str, low: str, high: str) -> None:
-    """The reference ring (trade brief 12.1, own calculation) to the digit that an instrument shows."""
+    """The reference ring (own calculation) to the digit that an instrument shows."""
     found = figure(name, demo, point)
 
     assert (hundredths(found.low), hundredths(found.high)) == (low, high)
@@ -215,7 +215,7 @@ def test_step_three_max_without_points(changed: Changed) -> None:
 
 
 def test_spur_on_a_spur_adds_both(changed: Changed, demo: Inputs) -> None:
-    """6 m and 6 m more: step two 0.40, step three 0.53, Zs 0.88 (trade brief 12.1, F7)."""
+    """6 m and 6 m more: step two 0.40, step three 0.53, Zs 0.88 (own calculation)."""
     further = Point("P2", "second spur", UNKNOWN, "P1", Known(Decimal(6), How.RECORD))
     inputs = changed(circuit={"points": (*demo.circuit.points, further)})
 
@@ -334,7 +334,7 @@ def radial(changed: Changed, **rest: object) -> Inputs:
 
 
 def test_radial_reads_its_length(changed: Changed) -> None:
-    """35 m of 1.5/1.0 has R1+R2 of 1.06 Ω (trade brief V1), R2 alone 0.63 Ω, and a limit of 5.824 Ω."""
+    """35 m of 1.5/1.0 has R1+R2 of 1.06 Ω (own calculation), R2 alone 0.63 Ω, and a limit of 5.824 Ω."""
     inputs = radial(changed)
 
     assert hundredths(figure("radial.r1r2", inputs, "L35").value) == "1.06"
@@ -402,7 +402,7 @@ def test_three_phases_need_line_to_neutral(changed: Changed) -> None:
 
 
 def test_safe_torque_band(demo: Inputs) -> None:
-    """2.0 to 2.5 N·m with a tool of ±6 % leaves 2.13 to 2.35 N·m, and the mark 2.2 (trade brief P2B.8)."""
+    """2.0 to 2.5 N·m with a tool of ±6 % leaves 2.13 to 2.35 N·m, and the mark 2.2 (own derivation)."""
     assert hundredths(figure("torque.low", demo, "load-l").value) == "2.13"
     assert hundredths(figure("torque.high", demo, "load-l").value) == "2.36"
     assert figure("torque.high", demo, "load-l").value > Decimal("2.35")

@@ -316,7 +316,7 @@ def test_ratio_is_guarded_by_half_a_digit_of_each() -> None:
     [("200", Outcome.PASS), ("2", Outcome.PASS), ("1.99", Outcome.OVER_RANGE), ("0.5", Outcome.OVER_RANGE)],
 )
 def test_above_range_is_a_bound(full_scale: str, outcome: Outcome) -> None:
-    """Above 200 MΩ meets "from 2 MΩ"; above 1.99 MΩ does not show it (trade brief invariant 28)."""
+    """Above 200 MΩ meets "from 2 MΩ"; above 1.99 MΩ does not show it."""
     assert plain(Reading.over_range(Decimal(full_scale), "Mohm"), INSULATION).outcome is outcome
 
 
@@ -491,6 +491,15 @@ def test_a_verdict_carries_what_it_rests_on(changed: Callable[..., Inputs]) -> N
     assert verdict.reads == ("ze", "r1")
     assert verdict.source.startswith("Table 41.3 (published); published 0.8 rule")
     assert verdict.expected == "0.6402 to 0.6414"
+
+
+def test_a_figure_that_was_not_compared_with_is_not_rested_on() -> None:
+    """Where two readings are compared, an expected figure and what it assumes have no part in the verdict."""
+    expected = one("ring.rn", "0.60", assumed=("circuit.length_m",))
+
+    verdict = plain(read("0.44"), LEG, other=read("0.44"), expected=expected)
+
+    assert (verdict.outcome, verdict.expected, verdict.assumed) == (Outcome.PASS, "0.44", ())
 
 
 def test_a_verdict_survives_the_log(demo: Inputs) -> None:

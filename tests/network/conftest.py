@@ -26,7 +26,7 @@ RADIAL = card("radial", "32", ("2.5", "1.5"), ("6", "11", "17.5", "26", "32"))
 
 @pytest.fixture
 def reference() -> Circuit:
-    """Trade brief 12.1: 60 m of 2.5/1.5 mm² with ten sockets."""
+    """The reference ring: 60 m of 2.5/1.5 mm² with ten sockets."""
     return REFERENCE
 
 

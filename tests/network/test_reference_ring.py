@@ -1,4 +1,4 @@
-"""The reference ring and its hidden faults, to the digit that an instrument shows (trade brief 12.1)."""
+"""The reference ring and its hidden faults, to the digit that an instrument shows (own calculation)."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from ferrule.engine.network.faults import (
 from ferrule.engine.network.readings import Test, readings_of
 
 ZE_OHM = 0.35
-"""Ze of the demo job (trade brief 2.3)."""
+"""Ze of the demo job, declared and measured (invented)."""
 
 FAULTS: dict[str, tuple[Fault, ...]] = {
     "F0": (),
@@ -168,7 +168,7 @@ def test_zs_passes_with_each_broken_leg(reference: Circuit) -> None:
     ],
 )
 def test_every_leg_landed(reference: Circuit, left_out: tuple[str, str] | None, to_earth: str, to_neutral: str) -> None:
-    """Screw to screw with a link at S5: each leg that was left out shows (trade brief P3.9, own calculation)."""
+    """Screw to screw with a link at S5: each leg that was left out shows (own calculation)."""
     faults = (LegLeftOut(*left_out),) if left_out else ()
 
     assert shown(readings_of(reference, faults, Test.LANDED_EARTH)["landed-earth/S5"]) == to_earth
