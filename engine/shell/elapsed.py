@@ -29,10 +29,17 @@ class Elapsed:
         """
         return f"{self._clock.boot()}:{self._zero_ms}"
 
+    def now_ms(self, last: Entry | None) -> int:
+        """Elapsed time, never less than the last entry has."""
+        return max(self._clock.mono_ms() - self._zero_ms, last.mono_ms if last else 0)
+
     def stamp(self, last: Entry | None) -> tuple[str, int]:
         """Time of day and elapsed time for the next entry."""
-        mono_ms = self._clock.mono_ms() - self._zero_ms
-        return self._clock.wall(), max(mono_ms, last.mono_ms if last else 0)
+        return self._clock.wall(), self.now_ms(last)
+
+    def today(self) -> str:
+        """The day at this place."""
+        return self._clock.date()
 
 
 def find_step(last: Entry, wall: str, mono_ms: int) -> dict[str, Any] | None:

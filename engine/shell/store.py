@@ -87,7 +87,7 @@ class LogWriter:
     @classmethod
     def create(cls, folder: Path, data_open: Mapping[str, Any], clock: Clock, calls: FileCalls = SYSTEM_CALLS) -> Self:
         """A new log in the folder, with its first entry durable and its name durable in the folder."""
-        check_data("open", dict(data_open))
+        check_data("open", data_open)
         path = folder / f"{data_open['job_id']}.jsonl"
         with (
             told(f"No job can be opened in {folder}", "Choose a folder that can be written, or make room."),
@@ -148,15 +148,23 @@ class LogWriter:
         """The sum of the last entry: it stands for the whole log up to there."""
         return self._entries[-1].sum if self._entries else NO_SUM
 
+    def now_ms(self) -> int:
+        """Milliseconds since the job was opened, never less than the last entry has."""
+        return self._elapsed.now_ms(self._entries[-1])
+
+    def today(self) -> str:
+        """The day at this place, as year-month-day."""
+        return self._elapsed.today()
+
     def append(self, kind: str, data: Mapping[str, Any]) -> Entry:
         """Add one entry; it is durable when this returns. A set clock is told in an entry before it."""
         if self._dead:
             raise StoreError(self._dead)
-        check_data(kind, dict(data))
         last = self._entries[-1]
         wall, mono_ms = self._elapsed.stamp(last)
         step = find_step(last, wall, mono_ms)
         if step and not self._closed:
+            check_data(kind, data)
             self._put("clock_step", step, wall, mono_ms)
         return self._put(kind, data, wall, mono_ms)
 

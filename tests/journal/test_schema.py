@@ -46,6 +46,7 @@ def test_each_kind_takes_its_own_members_only(kind: str) -> None:
 def test_each_member_refuses_a_value_of_another_kind(kind: str) -> None:
     """No member of any kind takes a number with a point, a list of lists or a text in place of an object."""
     for name in GOOD[kind]:
+        wrong: Any
         for wrong in (0.5, [[]], -1, True):
             with pytest.raises(EntryError, match=name):
                 check_data(kind, GOOD[kind] | {name: wrong})

@@ -51,10 +51,20 @@ def test_log_only_grows() -> None:
 
 
 def test_no_public_function_changes_an_entry() -> None:
-    """The writer offers adding and nothing else: no name of it speaks of another change. Shows: RI-01."""
+    """The writer offers adding, closing and asking, and nothing else. Shows: RI-01."""
     public = {name for name, _ in inspect.getmembers(LogWriter) if not name.startswith("_")}
 
-    assert public == {"append", "close_file", "create", "entries", "head", "reopen_to_sign", "resume"}
+    assert public == {
+        "append",
+        "close_file",
+        "create",
+        "entries",
+        "head",
+        "now_ms",
+        "reopen_to_sign",
+        "resume",
+        "today",
+    }
 
 
 def test_writer_and_reader_agree() -> None:
@@ -119,6 +129,20 @@ def test_change_of_zone_is_no_clock_step() -> None:
 
     assert kinds(log) == ["open", "did"]
     assert log.entries[1].wall == "2026-03-14T10:30:00.000+01:00"
+
+
+def test_writer_tells_the_time_of_the_next_entry() -> None:
+    """Between entries the writer says how long the job is open and which day it is. Shows: TM-04."""
+    log, calls, clock = new_log()
+    clock.advance(40_000)
+    assert (log.now_ms(), log.today()) == (40_000, "2026-03-14")
+    log.append("did", did_data(1))
+    calls.end_process()
+    clock.advance(15_000)
+
+    log, _ = LogWriter.resume(LOG, clock, calls)
+
+    assert log.now_ms() == 55_000
 
 
 def test_elapsed_time_goes_on_over_a_new_start_of_the_program() -> None:
@@ -380,15 +404,20 @@ def test_list_reads_the_first_and_the_last_part_only() -> None:
     """Listing a long log costs its first line and a window at its end, not the whole file."""
     parts = [("open", open_data()), *[("did", did_data(1) | {"person": "x" * 4_000})] * 600]
     content = b"".join(write_lines(parts))
-    calls = FaultCalls({LOG.name: content})
-    asked: list[int] = []
-    plain_read = calls.read
-    calls.read = lambda handle, size, offset: (asked.append(size), plain_read(handle, size, offset))[1]  # type: ignore[method-assign]
+
+    class Counted(FaultCalls):
+        asked = 0
+
+        def read(self, handle: int, size: int, offset: int) -> bytes:
+            self.asked += size
+            return super().read(handle, size, offset)
+
+    calls = Counted({LOG.name: content})
 
     (log,) = list_logs(FOLDER, calls)
 
     assert log.state == "open"
-    assert sum(asked) < len(content) / 2
+    assert calls.asked < len(content) / 2
 
 
 def test_missing_folder_has_no_logs(tmp_path: Path) -> None:

@@ -1,6 +1,6 @@
 """A small job of the demo board, as data for entries and as the bytes of a log."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ferrule.engine.canon import sha256_hex
@@ -48,7 +48,7 @@ SIGNATURE_DATA: dict[str, Any] = {"role": "technician", "statement": "ferrule st
 RESUMED_DATA: dict[str, Any] = {"reason": "opened again", "torn_bytes": 0, "torn_sha256": None}
 
 
-def write_lines(parts: list[tuple[str, Mapping[str, Any]]]) -> list[bytes]:
+def write_lines(parts: Sequence[tuple[str, Mapping[str, Any]]]) -> list[bytes]:
     """The lines of a sound chain with these kinds and data, one second apart for the first half hour."""
     lines: list[bytes] = []
     prev = NO_SUM
