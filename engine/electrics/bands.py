@@ -44,7 +44,7 @@ _Node = Decimal | str
 
 
 def check_row(row: Row, resolution: Decimal | None = None) -> tuple[BandTrouble, ...]:
-    """All gaps and overlaps of the row's bands from zero up.
+    """All gaps of the row's bands from zero up, and all their overlaps.
 
     With a resolution (in the row's unit), a gap that no reading of such an instrument can fall into is none.
     """
@@ -62,8 +62,7 @@ def check_row(row: Row, resolution: Decimal | None = None) -> tuple[BandTrouble,
         if not _falls_between(gap, nodes, resolution):
             found.append(BandTrouble(Trouble.GAP, _neighbours(gap, laid), _words(gap, nodes, row.unit)))
     for first, second, shared in overlaps(laid):
-        if not (shared.high is not None and shared.high < rank[_ZERO]):
-            found.append(BandTrouble(Trouble.OVERLAP, (first, second), _words(shared, nodes, row.unit)))
+        found.append(BandTrouble(Trouble.OVERLAP, (first, second), _words(shared, nodes, row.unit)))
     return tuple(found)
 
 

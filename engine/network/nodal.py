@@ -34,7 +34,8 @@ class Solved:
         self._part: dict[str, int] = {}
         self._index: dict[str, int] = {}
         self._inverse: list[Matrix] = []
-        live = [Branch(self._name(b.a), self._name(b.b), b.ohm) for b in kept if b.ohm > 0]
+        named = [Branch(self._name(b.a), self._name(b.b), b.ohm) for b in kept]
+        live = [branch for branch in named if branch.a != branch.b]
         for nodes in _parts(live, {self._name(node) for b in kept for node in (b.a, b.b)}):
             self._add(nodes, live)
 
@@ -48,7 +49,7 @@ class Solved:
         size = len(nodes) - 1
         conductance = [[0.0] * size for _ in range(size)]
         for branch in branches:
-            if branch.a in index and branch.a != branch.b:
+            if branch.a in index:
                 _stamp(conductance, index[branch.a], index[branch.b], 1.0 / branch.ohm)
         for node in nodes:
             self._part[node] = len(self._inverse)
@@ -122,12 +123,13 @@ def _stamp(conductance: Matrix, i: int, j: int, siemens: float) -> None:
 
 
 def _invert(matrix: Matrix) -> Matrix:
-    """The inverse by Gauss–Jordan elimination with the largest pivot of each column."""
+    """The inverse by Gauss–Jordan elimination.
+
+    A conductance matrix with one node earthed is positive definite, so no pivot is ever zero and none is sought.
+    """
     size = len(matrix)
     work = [[*row, *(1.0 if i == j else 0.0 for j in range(size))] for i, row in enumerate(matrix)]
     for column in range(size):
-        pivot = max(range(column, size), key=lambda row: abs(work[row][column]))
-        work[column], work[pivot] = work[pivot], work[column]
         divisor = work[column][column]
         work[column] = [value / divisor for value in work[column]]
         for row in range(size):

@@ -8,6 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal, localcontext
 
 import pytest
 
+from ferrule.engine.electrics import torque
 from ferrule.engine.electrics.figures import NAMES, Figure, Inputs, Unknown, compute
 from ferrule.engine.electrics.model import How, Known, Point, TorqueTool
 from ferrule.engine.quantity.reading import Reading
@@ -258,6 +259,13 @@ def test_what_is_missing_is_said(
     assert words in reason(name, changed(**change), point)
 
 
+def test_a_point_at_the_very_end_is_on_the_ring(changed: Changed) -> None:
+    """A socket at 53 m of a ring of 53 m is at the board end of leg 2, not past it."""
+    inputs = changed(circuit={"length_m": Known(Decimal(53), How.RECORD)})
+
+    assert figure("loop.zs", inputs, "S10").low == Decimal("0.35")
+
+
 def test_spurs_in_a_circle_are_found(changed: Changed) -> None:
     """Two spurs that leave from each other end in a reason, not in an endless walk."""
     six = Known(Decimal(6), How.RECORD)
@@ -310,6 +318,13 @@ def test_temperature_is_left_alone_unless_asked_for(changed: Changed, demo: Inpu
     assert figure("ring.r1", on).value == figure("ring.r1", demo).value * Decimal("0.9607")
     assert "IEC 60028" in figure("ring.r1", on).source
     assert figure("ring.r1", replace(on, temperature_c=UNKNOWN)) == figure("ring.r1", demo)
+
+
+def test_each_reading_is_listed_once(changed: Changed) -> None:
+    """A figure over all points names r1 once, however many points used it."""
+    found = figure("ring.step-three-max", changed(readings={"r1": "0.44", "r2": "0.73"}))
+
+    assert found.reads == ("r1", "r2")
 
 
 def test_zs_uses_the_step_three_that_was_read(changed: Changed) -> None:
@@ -433,6 +448,13 @@ def test_a_tool_that_cannot_do_it_is_refused(
     inputs = changed(torque_tools={"T": TorqueTool("T", "1", "2027-01-01", low, high, step, error)})
 
     assert words in reason("torque.setting", inputs, terminal)
+
+
+def test_of_two_equally_near_marks_the_lower_is_set() -> None:
+    """2.1 and 2.3 lie equally near to 2.2; the lower strains the screw less."""
+    marks = (Decimal("2.3"), Decimal("2.1"))
+
+    assert torque.nearest_middle(marks, Decimal("2.0"), Decimal("2.4")) == Decimal("2.1")
 
 
 def test_the_first_tool_is_the_chosen_one(changed: Changed, demo: Inputs) -> None:

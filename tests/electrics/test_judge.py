@@ -207,7 +207,10 @@ def test_zero_is_no_edge_to_guard() -> None:
         guard=Guard.UNCERTAINTY,
     )
 
-    assert plain(read("0.00"), limits, function=METER).outcome is Outcome.PASS
+    verdict = plain(read("0.00"), limits, function=METER)
+
+    assert verdict.outcome is Outcome.PASS
+    assert verdict.margin == "0.05"
 
 
 @pytest.mark.parametrize(("value", "outcome"), [("0.64", Outcome.CONDITIONAL_PASS), ("1.20", Outcome.FAIL)])
@@ -309,6 +312,16 @@ def test_ratio_is_guarded_by_half_a_digit_of_each() -> None:
     assert plain(read("0.10"), limits, other=read("0.16")).outcome is Outcome.CONDITIONAL_PASS
     assert plain(read("1.00"), limits, other=read("1.65")).outcome is Outcome.PASS
     assert plain(read("0.00"), limits, other=read("0.16")).outcome is Outcome.CONDITIONAL_FAIL
+
+
+def test_ratio_to_a_reading_inside_its_own_error_has_no_upper_end() -> None:
+    """0.01 Ω with an error of one digit may be zero, so the ratio may be anything: a pass is conditional."""
+    meter = replace(METER, error_pct=Decimal(0), error_digits=Decimal(1))
+    limits = replace(RATIO, guard=Guard.UNCERTAINTY)
+
+    verdict = plain(read("0.01"), limits, other=read("0.016", resolution="0.001"), function=meter)
+
+    assert (verdict.outcome, verdict.guard) == (Outcome.CONDITIONAL_PASS, "")
 
 
 @pytest.mark.parametrize(
@@ -428,6 +441,15 @@ def test_readings_are_judged_in_the_rows_unit() -> None:
     assert plain(read("0.31", "s"), TIME).outcome is Outcome.FAIL
     with pytest.raises(QuantityError):
         plain(read("230", "V"), TIME)
+
+
+def test_figures_are_put_in_in_the_rows_unit(demo: Inputs) -> None:
+    """A row in seconds takes a figure in milliseconds: 300 ms is 0.3 s."""
+    limits = replace(LOOP, unit="s", bands=(Band(Outcome.PASS, None, by("rcd.limit", closed=True), ""),))
+
+    verdict = judge(read("0.25", "s"), limits, figure_of=lambda name: compute(name, demo), expected=None)
+
+    assert (verdict.outcome, verdict.margin) == (Outcome.PASS, "0.05")
 
 
 def test_sentence_of_a_pass(demo: Inputs) -> None:

@@ -13,7 +13,7 @@ from ferrule.engine.electrics import ring, torque
 from ferrule.engine.electrics.bands import check_row
 from ferrule.engine.electrics.figure import Unknown
 from ferrule.engine.electrics.judge import judge
-from ferrule.engine.electrics.laying import Laid, lay
+from ferrule.engine.electrics.laying import Laid, joined, lay
 from ferrule.engine.electrics.limits import Band, Bound, Compares, Guard, Outcome, Row
 from ferrule.engine.electrics.model import Function
 from ferrule.engine.electrics.tables import MOHM_PER_M
@@ -154,6 +154,15 @@ def test_passing_stretches_do_not_touch(limits: Row) -> None:
         assert first.high is not None
         assert second.low is not None
         assert first.high < second.low or not (first.high_closed or second.low_closed)
+
+
+def test_stretches_that_leave_a_number_out_stay_two() -> None:
+    """Below 1 and above 1 are two stretches, because 1 is in neither; up to 1 and above 1 are one."""
+    one = Decimal(1)
+    below, above = Interval(None, False, one, False), Interval(one, False, None, False)
+
+    assert joined([above, below]) == (below, above)
+    assert joined([above, Interval(None, False, one, True)]) == (Interval(None, False, None, False),)
 
 
 @QUICK

@@ -76,6 +76,7 @@ def test_a_conductor_off_at_one_point(reference: Circuit) -> None:
     opened = [key for key, ohm in readings_of(reference, faults, Test.STEP_THREE).items() if ohm is None]
 
     assert opened == ["ring-three/S3"]
+    assert None not in readings_of(reference, faults, Test.STEP_TWO).values()
     assert readings_of(reference, faults, Test.END_TO_END) == readings_of(reference, (), Test.END_TO_END)
 
 
@@ -103,6 +104,15 @@ def test_ring_tests_are_for_rings(radial: Circuit, test: Test) -> None:
     """A radial has no second leg, so a ring test on it is refused."""
     with pytest.raises(ValueError, match="only a ring"):
         readings_of(radial, (), test)
+
+
+def test_points_may_stand_in_any_order_on_the_card(reference: Circuit) -> None:
+    """The way round the ring follows the distances, not the order of writing."""
+    shuffled = replace(reference, points=tuple(reversed(reference.points)))
+
+    found, sound = (readings_of(circuit, (), Test.STEP_THREE) for circuit in (shuffled, reference))
+
+    assert found == pytest.approx(sound)
 
 
 def test_a_card_without_distances_makes_no_network(reference: Circuit) -> None:
