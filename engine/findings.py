@@ -60,6 +60,7 @@ CODES: dict[str, str] = {
     "unknown-key": "A key is not one of those that may stand here.",
     "wrong-type": "A value is of another sort than the key wants.",
     "wrong-value": "A value is of the right sort but not one of those allowed.",
+    "duplicate-key": "A key stands twice in one table.",
     "duplicate-id": "Two things carry the same id.",
     "bad-quantity": "A number with unit is not written in the one grammar for quantities.",
     "unit-mismatch": "A unit measures something else than what is wanted here.",
@@ -84,6 +85,9 @@ CODES: dict[str, str] = {
     "supplier-cycle": "Facts wait for each other in a circle.",
     "no-source": "A figure has no source beside it.",
     "card-contradiction": "Two facts of the card cannot both be true.",
+    "missing-file": "A job lacks its card, its plan or its limits.",
+    "critical-not-marked": "A step names an act that cannot be undone or can injure, without the mark for it.",
+    "no-way-back": "A result that fails is opened again by nothing.",
     "out-of-date": "A date that bounds the use of something has passed.",
 }
 """Each finding code with one sentence on the state of things; other rooms add their rows here."""

@@ -1,0 +1,154 @@
+"""From the form of a job card to its compiled form.
+
+For: cards.
+Must never: fill in a value that the card does not give; unknown stays unknown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from ferrule.engine.electrics.model import Circuit, Device, Function, How, Point, Supply, Terminal, TorqueTool
+from ferrule.engine.findings import Findings
+from ferrule.engine.procedure.compiled import Card, Instrument, Listed, Person, Source
+from ferrule.engine.procedure.fields import quantity_in
+from ferrule.engine.procedure.form import Refused
+from ferrule.engine.procedure.models_card import (
+    CardForm,
+    DeviceForm,
+    FunctionForm,
+    InstrumentForm,
+    ListedForm,
+    ToolForm,
+)
+from ferrule.engine.procedure.places import Places, card_key
+from ferrule.engine.procedure.words import FUNCTIONS, TORQUE
+from ferrule.engine.quantity.exact import plain
+
+
+def read_card(form: CardForm, found: Findings, places: Places) -> Card:
+    """The compiled card; faults inside a value are kept, contradictions between values are for `check_card`."""
+    for name in form.table:
+        places[card_key(name)] = form.key_place(name)
+    return Card(
+        id=form.card,
+        title=form.title,
+        site=form.site,
+        board=form.board,
+        way=form.way,
+        plan=form.plan,
+        limits=form.limits,
+        sign_off=form.sign_off,
+        work=form.work,
+        decimal_comma=form.decimal_comma,
+        temperature_c=form.room_temperature,
+        circuit=_circuit(form),
+        supply=_supply(form),
+        device=_device(form.device),
+        old_device=form.old_device,
+        tails=form.tails,
+        sources=tuple(
+            Source(
+                s.id,
+                s.name,
+                s.main,
+                s.isolator,
+                plain(s.stored_energy) if isinstance(s.stored_energy, Decimal) else "0",
+            )
+            for s in form.sources
+        ),
+        people=tuple(Person(p.id, p.name, tuple(p.roles), p.until) for p in form.people),
+        instruments=tuple(_instrument(instrument, found) for instrument in form.instruments),
+        torque_tools=tuple(_tool(tool) for tool in form.torque_tools),
+        proving_points=_listed(form.proving_points),
+        loads=_listed(form.loads),
+        items=_listed(form.items),
+        as_found_point=form.as_found_point,
+        far_point=form.far_point,
+        landing_point=form.landing_point,
+    )
+
+
+def _circuit(form: CardForm) -> Circuit:
+    circuit = form.circuit
+    return Circuit(
+        circuit.kind,
+        circuit.name,
+        circuit.line,
+        circuit.protective,
+        circuit.length,
+        tuple(Point(p.id, p.name, p.at, p.from_, p.spur) for p in circuit.points),
+        How(circuit.points_known),
+        circuit.new_wiring,
+    )
+
+
+def _supply(form: CardForm) -> Supply:
+    supply = form.supply
+    phases = 1 if supply.phases == "one" else 3
+    return Supply(supply.earthing, phases, supply.nominal, supply.ze, supply.fault)
+
+
+def _device(form: DeviceForm) -> Device:
+    return Device(
+        curve=form.curve,
+        rating_a=form.rating,
+        residual_ma=form.residual,
+        residual_type=form.residual_type,
+        delayed=form.delayed,
+        poles=form.poles,
+        breaking_ka=form.breaking,
+        bidirectional=form.bidirectional,
+        functional_earth_lead=form.functional_earth_lead,
+        insulation_rule=form.insulation_rule,
+        leaflet=form.leaflet,
+        terminals=tuple(Terminal(t.id, t.name, t.takes, t.count, *t.torque) for t in form.terminals),
+    )
+
+
+def _instrument(form: InstrumentForm, found: Findings) -> Instrument:
+    functions = [function for part in form.functions if (function := _function(part, found)) is not None]
+    return Instrument(form.id, form.name, form.serial, form.due, tuple(functions))
+
+
+def _function(form: FunctionForm, found: Findings) -> Function | None:
+    if form.function == TORQUE:
+        message = "A torque tool stands in the list of torque tools, not among the instruments."
+        found.add("wrong-value", message, form.place("function"))
+        return None
+    unit = FUNCTIONS[form.function]
+    sizes = {key: _size(key, text, unit, form, found) for key, text in _sizes(form)}
+    if form.error is None and form.function != "indicator" and not form.has("error"):
+        hint = '"3 % + 3 digits", from the instrument\'s papers'
+        found.add("missing-key", 'The key "error" is missing here.', form.place(), hint=hint)
+    resolution = sizes["resolution"]
+    if resolution is None:
+        return None
+    pct, digits = form.error or (Decimal(0), Decimal(0))
+    return Function(form.function, unit, resolution, sizes["full scale"], sizes["lowest"], pct, digits, form.source)
+
+
+def _sizes(form: FunctionForm) -> tuple[tuple[str, str], ...]:
+    return ("resolution", form.resolution), ("full scale", form.full_scale), ("lowest", form.lowest)
+
+
+def _size(key: str, text: str, unit: str, form: FunctionForm, found: Findings) -> Decimal | None:
+    if not text:
+        return None
+    try:
+        value = quantity_in(text, unit)
+        if value <= 0:
+            raise Refused("wrong-value", "This number is above zero.")
+    except Refused as fault:
+        found.add(fault.code, fault.message, form.spot(key, max(fault.column, 1)), hint=fault.hint)
+        return None
+    return value
+
+
+def _tool(form: ToolForm) -> TorqueTool:
+    return TorqueTool(form.id, form.serial, form.due, form.from_, form.to, form.marks, form.error)
+
+
+def _listed(forms: Sequence[ListedForm]) -> tuple[Listed, ...]:
+    return tuple(Listed(form.id, form.name) for form in forms)
