@@ -5,14 +5,14 @@ Must never: check a job again, or accept bytes that are not of this form.
 
 Rules
 1. A number is a text that keeps its trailing zeros; a mapping is a list of pairs that keeps its order.
-2. A member too many, one missing, or a value of another sort is refused with its path.
+2. A member too many, one missing, or a value of another sort is refused.
 """
 
 from __future__ import annotations
 
 import types
 import typing
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from decimal import Decimal, InvalidOperation
 from enum import Enum
@@ -40,9 +40,7 @@ def job_from_json(stored: Mapping[str, Any]) -> Job:
     """The job that `job_to_json` wrote; CodecError for anything else."""
     if set(stored) != {"format", "job"} or stored["format"] != FORMAT:
         raise CodecError(f"This is not a compiled job of format {FORMAT}; compile it anew.")
-    job = _read(Job, stored["job"], "job")
-    if not isinstance(job, Job):
-        raise CodecError("This is not a compiled job.")
+    job: Job = _reader(Job)(stored["job"])
     return job
 
 
@@ -63,58 +61,102 @@ def to_json(value: object) -> Any:
     raise CodecError(f"A {type(value).__name__} has no place in a compiled job.")
 
 
+_Reader = Callable[[Any], Any]
+
+
 @cache
-def _hints(kind: type) -> dict[str, Any]:
-    return typing.get_type_hints(kind)
-
-
-def _read(kind: Any, stored: Any, path: str) -> Any:
-    """The value of this type that is stored here."""
+def _reader(kind: Any) -> _Reader:
+    """What reads a stored value of this type; built once for each type."""
     origin = typing.get_origin(kind)
-    if origin is not None:
-        return _read_generic(origin, typing.get_args(kind), stored, path)
-    if is_dataclass(kind) and isinstance(kind, type):
-        return _read_dataclass(kind, stored, path)
-    if kind is Decimal:
-        return _read_decimal(stored, path)
-    if isinstance(kind, type) and issubclass(kind, Enum):
-        try:
-            return kind(stored)
-        except ValueError:
-            raise CodecError(f"At {path} stands no {kind.__name__}.") from None
-    if type(stored) is not kind:
-        raise CodecError(f"At {path} stands a {type(stored).__name__}; a {kind.__name__} is wanted.")
-    return stored
-
-
-def _read_generic(origin: Any, args: tuple[Any, ...], stored: Any, path: str) -> Any:
     if origin in (types.UnionType, typing.Union):
-        (other,) = [arg for arg in args if arg is not types.NoneType]
-        return None if stored is None else _read(other, stored, path)
-    if not isinstance(stored, list):
-        raise CodecError(f"At {path} stands no list.")
+        return _optional(kind)
     if origin is tuple:
-        return tuple(_read(args[0], part, f"{path}[{at}]") for at, part in enumerate(stored))
-    if not all(isinstance(pair, list) and len(pair) == 2 and isinstance(pair[0], str) for pair in stored):
-        raise CodecError(f"At {path} stands no list of pairs.")
-    made = {key: _read(args[1], part, f"{path}.{key}") for key, part in stored}
-    if len(made) != len(stored):
-        raise CodecError(f"At {path} a key stands twice.")
-    return made
+        return _tuple(typing.get_args(kind)[0])
+    if origin is not None:
+        return _mapping(typing.get_args(kind)[1])
+    if is_dataclass(kind) and isinstance(kind, type):
+        return _dataclass(kind)
+    if kind is Decimal:
+        return _read_decimal
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        return _enum(kind)
+    return _same(kind)
 
 
-def _read_dataclass(kind: type, stored: Any, path: str) -> Any:
-    hints = _hints(kind)
-    if not isinstance(stored, dict) or set(stored) != set(hints):
-        raise CodecError(f"At {path} the members are not those of a {kind.__name__}.")
-    return kind(**{name: _read(hint, stored[name], f"{path}.{name}") for name, hint in hints.items()})
+def _optional(kind: Any) -> _Reader:
+    (other,) = [arg for arg in typing.get_args(kind) if arg is not types.NoneType]
+    read = _reader(other)
+    return lambda stored: None if stored is None else read(stored)
 
 
-def _read_decimal(stored: Any, path: str) -> Decimal:
+def _tuple(kind: Any) -> _Reader:
+    read = _reader(kind)
+
+    def take(stored: Any) -> Any:
+        if type(stored) is not list:
+            raise CodecError("Here stands no list.")
+        return tuple([read(part) for part in stored])
+
+    return take
+
+
+def _mapping(kind: Any) -> _Reader:
+    read = _reader(kind)
+
+    def take(stored: Any) -> Any:
+        if type(stored) is not list or not all(
+            type(pair) is list and len(pair) == 2 and type(pair[0]) is str for pair in stored
+        ):
+            raise CodecError("Here stands no list of pairs.")
+        made = {key: read(part) for key, part in stored}
+        if len(made) != len(stored):
+            raise CodecError("A key stands twice.")
+        return made
+
+    return take
+
+
+def _dataclass(kind: type) -> _Reader:
+    hints = typing.get_type_hints(kind)
+    readers = {field.name: _reader(hints[field.name]) for field in fields(kind)}
+    names = set(readers)
+
+    def take(stored: Any) -> Any:
+        if type(stored) is not dict or stored.keys() != names:
+            raise CodecError(f"The members are not those of a {kind.__name__}.")
+        try:
+            return kind(*[read(stored[name]) for name, read in readers.items()])
+        except CodecError as fault:
+            raise CodecError(f"{kind.__name__}: {fault}") from None
+
+    return take
+
+
+def _enum(kind: type[Enum]) -> _Reader:
+    members = {member.value: member for member in kind}
+
+    def take(stored: Any) -> Any:
+        if type(stored) is not str or stored not in members:
+            raise CodecError(f"Here stands no {kind.__name__}.")
+        return members[stored]
+
+    return take
+
+
+def _same(kind: Any) -> _Reader:
+    def take(stored: Any) -> Any:
+        if type(stored) is not kind:
+            raise CodecError(f"Here stands a {type(stored).__name__}; a {kind.__name__} is wanted.")
+        return stored
+
+    return take
+
+
+def _read_decimal(stored: Any) -> Decimal:
     try:
-        value = Decimal(stored) if isinstance(stored, str) else None
+        value = Decimal(stored) if type(stored) is str else None
     except InvalidOperation:
         value = None
     if value is None or not value.is_finite() or plain(value) != stored:
-        raise CodecError(f"At {path} stands no plain number.")
+        raise CodecError("Here stands no plain number.")
     return value

@@ -208,7 +208,8 @@ def _checks(form: StepForm, cells: tuple[Cell, ...], found: Findings) -> tuple[C
         if check.expect and check.expect not in NAMES:
             hint = figure_hint(check.expect)
             found.add("unknown-figure", f'There is no figure "{check.expect}".', check.place("expect"), hint=hint)
-        checks.append(Check(check.judge, check.between[0], *(check.between[1:] or ("",)), check.expect))
+        second = check.between[1] if len(check.between) == 2 else ""
+        checks.append(Check(check.judge, check.between[0], second, check.expect))
     return tuple(checks)
 
 
