@@ -16,7 +16,7 @@ from ferrule.engine.procedure.fields import Pair, quantity_in
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models import LimitsForm, RowForm
 from ferrule.engine.procedure.places import Places, band_key
-from ferrule.engine.procedure.words import SETTINGS
+from ferrule.engine.procedure.words import MINUTE_SETTINGS, SETTINGS
 from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.interval import Interval, parse_interval
 from ferrule.engine.quantity.units import find_unit, unknown_unit
@@ -52,11 +52,20 @@ def read_limits(form: LimitsForm, found: Findings, places: Places) -> LimitsSet:
 
 
 def _check_settings(form: LimitsForm, found: Findings) -> None:
+    for name in MINUTE_SETTINGS:
+        if name not in form.settings:
+            found.add("missing-key", f'The setting "{name}" is missing.', form.key_place("settings"))
     for name, setting in form.settings.items():
+        if name in MINUTE_SETTINGS:
+            if not (setting.value.isascii() and setting.value.isdecimal() and len(setting.value) <= 3):
+                message = f'"{setting.value}" is no number of whole minutes for the setting "{name}".'
+                found.add("wrong-value", message, setting.place("value"))
+            continue
         allowed = SETTINGS.get(name)
         if allowed is None:
-            near = nearest(name, SETTINGS)
-            hint = f'"{near}"' if near else f"one of: {', '.join(SETTINGS)}"
+            known = (*SETTINGS, *MINUTE_SETTINGS)
+            near = nearest(name, known)
+            hint = f'"{near}"' if near else f"one of: {', '.join(known)}"
             found.add("unknown-key", f'There is no setting "{name}".', setting.place(), hint=hint)
         elif setting.value not in allowed:
             message = f'"{setting.value}" is no value of the setting "{name}"; its values are: {", ".join(allowed)}.'

@@ -150,3 +150,5 @@ SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """Named choices of a limits file where sources disagree, with their values."""
+MINUTE_SETTINGS = ("away-minutes", "proof-minutes")
+"""Settings in whole minutes that every limits file must give; no published figure was found for either."""

@@ -881,6 +881,18 @@ _ROWS: tuple[Act, ...] = (
         for name, needs in _HOLD_NEEDS.items()
     ),
     _act(
+        "close the log as not begun",
+        "source:* is unknown",
+        "lock:* is none",
+        "cover is unseen | closed",
+        "old device is fitted",
+        "device is absent",
+        done=("log is closed",),
+        makes_safe=True,
+        critical=True,
+        source="trade brief P0.2",
+    ),
+    _act(
         "close the log",
         "hold:nine is signed",
         done=("log is closed",),
