@@ -14,7 +14,8 @@ from decimal import Decimal
 
 from ferrule.engine.electrics.model import Circuit, How, Known, Point
 from ferrule.engine.findings import FerruleError
-from ferrule.engine.procedure.compiled import Card
+from ferrule.engine.procedure.compiled import Card, Job
+from ferrule.engine.procedure.lists import facts_of_card, objects_of_card
 from ferrule.engine.procedure.words import CARD_FACTS, CURVES
 from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.exact import plain
@@ -50,6 +51,40 @@ def amend_card(card: Card, field: str, value: str) -> Card:
 def amendable(field: str) -> Amendable:
     """What is known of a field that may be amended; AmendError when it may not be."""
     return _find(field)[0]
+
+
+def amended_job(job: Job, amendments: tuple[tuple[str, str], ...]) -> Job:
+    """The job with its card amended, in order; the job itself where there is nothing to amend."""
+    if not amendments:
+        return job
+    card = job.card
+    for field, value in amendments:
+        card = amend_card(card, field, value)
+    return replace(job, card=card, card_facts=facts_of_card(card), objects=objects_of_card(card))
+
+
+def card_value(card: Card, field: str) -> str:
+    """What the card says in a field that may be amended, in plain words; AmendError for another field."""
+    _, name = _find(field)
+    circuit, point = card.circuit, next((p for p in card.circuit.points if p.id == name), None)
+    values = {
+        "circuit.length": _said(circuit.length_m, "m"),
+        "circuit.line": f"{plain(circuit.line_mm2)} mm2",
+        "circuit.protective": f"{plain(circuit.cpc_mm2)} mm2",
+        "circuit.add point": f"{len(circuit.points)} points",
+        "supply.external impedance": _said(card.supply.ze_ohm, "ohm"),
+        "supply.earthing": card.supply.earthing,
+        "device.rating": f"{plain(card.device.rating_a)} A",
+        "device.curve": card.device.curve,
+        "room temperature": _said(card.temperature_c, "C"),
+    }
+    if point is not None:
+        return _said(point.distance_m, "m")
+    return values.get(field, "")
+
+
+def _said(known: Known, unit: str) -> str:
+    return "unknown" if known.value is None else f"{plain(known.value)} {unit}, {known.how.value}"
 
 
 def _find(field: str) -> tuple[Amendable, str]:

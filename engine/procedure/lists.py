@@ -6,7 +6,7 @@ Must never: read a file, or make up an entry.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 
 from ferrule.engine.electrics.model import Function, TorqueTool
@@ -22,26 +22,29 @@ def points_of(job: Job, list_name: str) -> tuple[Listed, ...]:
 
 def list_of(card: Card, list_name: str) -> tuple[Listed, ...]:
     """The entries of a list of the card, in its order; KeyError for no such list."""
-    sources = [Listed(source.id, source.name) for source in card.sources]
-    mains = {source.id for source in card.sources if source.main}
-    sockets = tuple(Listed(point.id, point.name) for point in card.circuit.points)
-    lists: Mapping[str, tuple[Listed, ...]] = {
-        "sockets": sockets,
-        "proving points": card.proving_points,
-        "sources": tuple(sources),
-        "main sources": tuple(source for source in sources if source.id in mains),
-        "second sources": tuple(source for source in sources if source.id not in mains),
-        "terminals": tuple(Listed(terminal.id, terminal.name) for terminal in card.device.terminals),
-        "instruments": tuple(Listed(instrument.id, instrument.name) for instrument in card.instruments),
-        "torque tools": tuple(Listed(tool.id, f"torque tool {tool.serial}") for tool in card.torque_tools),
-        "items": card.items,
-        "loads": card.loads,
-        "people": tuple(Listed(person.id, person.name) for person in card.people),
-        "as-found point": tuple(point for point in sockets if point.id == card.as_found_point),
-        "far point": tuple(point for point in sockets if point.id == card.far_point),
-        "landing point": tuple(point for point in sockets if point.id == card.landing_point),
-    }
-    return lists[list_name]
+    return _LISTS[list_name](card)
+
+
+def _sockets(card: Card, wanted: str = "") -> tuple[Listed, ...]:
+    return tuple(Listed(p.id, p.name) for p in card.circuit.points if wanted in ("", p.id))
+
+
+_LISTS: Mapping[str, Callable[[Card], tuple[Listed, ...]]] = {
+    "sockets": _sockets,
+    "proving points": lambda card: card.proving_points,
+    "sources": lambda card: tuple(Listed(s.id, s.name) for s in card.sources),
+    "main sources": lambda card: tuple(Listed(s.id, s.name) for s in card.sources if s.main),
+    "second sources": lambda card: tuple(Listed(s.id, s.name) for s in card.sources if not s.main),
+    "terminals": lambda card: tuple(Listed(t.id, t.name) for t in card.device.terminals),
+    "instruments": lambda card: tuple(Listed(i.id, i.name) for i in card.instruments),
+    "torque tools": lambda card: tuple(Listed(t.id, f"torque tool {t.serial}") for t in card.torque_tools),
+    "items": lambda card: card.items,
+    "loads": lambda card: card.loads,
+    "people": lambda card: tuple(Listed(p.id, p.name) for p in card.people),
+    "as-found point": lambda card: _sockets(card, card.as_found_point),
+    "far point": lambda card: _sockets(card, card.far_point),
+    "landing point": lambda card: _sockets(card, card.landing_point),
+}
 
 
 def objects_of_card(card: Card) -> dict[str, tuple[str, ...]]:

@@ -124,7 +124,7 @@ def indicator_lapsed(job: Job, state: State, step: Step | None, now_ms: int) -> 
     if state.facts.get("indicator") != "proved" or state.indicator_ms is None or step is None:
         return False
     act = ACTS.get(step.act)
-    if act is None or not any(n.fact == "indicator" and "proved" in n.values for n in act.needs):
+    if act is None or not any(n.fact == "indicator" and n.values == ("proved",) for n in act.needs):
         return False
     at = state.round_start_ms if state.round_start_ms is not None else now_ms
     return at - state.indicator_ms > minutes(job, PROOF_MINUTES) * 60_000

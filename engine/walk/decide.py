@@ -12,9 +12,8 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from ferrule.engine.findings import FerruleError
-from ferrule.engine.procedure.amend import AMENDABLE, amend_card
+from ferrule.engine.procedure.amend import amend_card, amendable, amended_job, card_value
 from ferrule.engine.procedure.compiled import Job, Step
-from ferrule.engine.procedure.lists import amended_job
 from ferrule.engine.safety.acts import ACTS, Effect, Need
 from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.safety.holds import HOLD_POINTS
@@ -496,23 +495,22 @@ def _say_presence(job: Job, state: State, command: c.SayPresence) -> Decision:
 
 
 def _amend(job: Job, state: State, command: c.Amend) -> Decision:
-    field = AMENDABLE.get(command.field)
-    if field is None:
-        return Refusal("not-amendable", f"The card's “{command.field}” cannot be amended during the walk.")
     agreed = person_of(job, command.agreed_by)
     if agreed is None or (job.card.sign_off == "supervised" and "supervisor" not in agreed.roles):
         return Refusal("agreement", "Name the person who agrees to the change of the card.")
     if not _reason_given(command.seen):
         return Refusal("reason", "Say what was seen.")
     try:
+        field = amendable(command.field)
+        old = card_value(job.card, command.field)
         amend_card(job.card, command.field, command.new)
     except FerruleError as error:
         return Refusal("answer", str(error))
     ledger = Ledger(job, state.facts, command.at.ms)
-    old = field.shown(job.card)
     ledger.add(e.CardAmended(command.field, command.seen, old, command.new, command.agreed_by, command.person))
     why = f"the card's {command.field} was amended"
     ledger.void(field.voids, why)
+    ledger.change([Effect(f"check:{name}", "open") for name in field.opens], why)
     if field.stops:
         _stop_work(ledger, command.person, why)
         return _settle_place(ledger, state, "", "The card no longer fits the job: make safe.")

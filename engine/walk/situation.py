@@ -12,8 +12,9 @@ from decimal import Decimal
 from ferrule.engine.electrics.figures import Figure, Inputs, Unknown, compute
 from ferrule.engine.electrics.limits import Band, Bound
 from ferrule.engine.electrics.model import Function
+from ferrule.engine.procedure.amend import amended_job
 from ferrule.engine.procedure.compiled import Cell, Job, Step, Warned
-from ferrule.engine.procedure.lists import amended_job, function_of
+from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.quantity.exact import shown
 from ferrule.engine.quantity.units import UNITS
 from ferrule.engine.safety.acts import ACTS

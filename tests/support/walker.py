@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
-from ferrule.engine.procedure.amend import AMENDABLE
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.safety.disturbances import DISTURBANCES
@@ -202,8 +201,7 @@ def disturbances(walker: Walker) -> Iterator[c.Command]:
         proofs = [n for n, d in walker.state.done.items() if d.step.startswith("prove-dead")]
         if proofs:
             yield c.Correct(who, at, max(proofs), "typed wrongly")
-    if "circuit length" in AMENDABLE:
-        yield c.Amend(who, at, "circuit length", "a longer cable", "70 m", who)
+    yield c.Amend(who, at, "circuit.length", "a longer cable", "70 m, measured", who)
     yield c.SayPresence(who, at, False)
 
 
