@@ -80,6 +80,8 @@ CODES: dict[str, str] = {
     "backward-answer": "An answer leads to an earlier step of the procedure.",
     "band-gap": "A value exists that no band of the row holds.",
     "band-overlap": "A value exists that two bands of the row hold.",
+    "band-unordered": "The bands of a row do not say which of two bounds is the larger.",
+    "band-empty": "A band of a row holds no number.",
     "forbidden-in-step": "A step carries what belongs to the act, such as needs or effects.",
     "no-supplier": "Nothing in the plan brings about a fact that a step needs.",
     "supplier-cycle": "Facts wait for each other in a circle.",

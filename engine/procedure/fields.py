@@ -10,20 +10,15 @@ import datetime
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from ferrule.engine.electrics.model import How, Known
 from ferrule.engine.findings import Place, nearest
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.words import CARD_FACTS
 from ferrule.engine.procedure.yamltext import Table, Text
-from ferrule.engine.quantity.errors import QuantityError
-from ferrule.engine.quantity.exact import plain
-from ferrule.engine.quantity.quantity import parse_quantity
 
 LONGEST = 2_000
 """Characters of one text of a form: our figure, about a page (common practice)."""
@@ -77,7 +72,7 @@ class _Pattern(Sort):
 
     def read(self, text: str) -> str:
         if not re.fullmatch(self.pattern, text):
-            raise Refused("wrong-value", f'"{_cut(text)}" does not fit here: {self.says}.')
+            raise Refused("wrong-value", f'"{cut(text)}" does not fit here: {self.says}.')
         return str(text)
 
     def schema(self) -> dict[str, Any]:
@@ -93,7 +88,7 @@ class Choice(Sort):
     def read(self, text: str) -> str:
         if text not in self.words:
             near = nearest(text, self.words)
-            message = f'"{_cut(text)}" may not stand here; the words are: {", ".join(self.words)}.'
+            message = f'"{cut(text)}" may not stand here; the words are: {", ".join(self.words)}.'
             raise Refused("wrong-value", message, hint=f'"{near}"' if near else "")
         return str(text)
 
@@ -106,7 +101,7 @@ class _YesNo(Sort):
 
     def read(self, text: str) -> bool:
         if text not in ("true", "false"):
-            raise Refused("wrong-value", f'"{_cut(text)}" may not stand here; write true or false.')
+            raise Refused("wrong-value", f'"{cut(text)}" may not stand here; write true or false.')
         return text == "true"
 
     def schema(self) -> dict[str, Any]:
@@ -118,7 +113,7 @@ class _Count(Sort):
 
     def read(self, text: str) -> int:
         if not re.fullmatch(r"[1-9][0-9]{0,5}", text):
-            raise Refused("wrong-value", f'"{_cut(text)}" is not a whole number from 1 on.')
+            raise Refused("wrong-value", f'"{cut(text)}" is not a whole number from 1 on.')
         return int(text)
 
     def schema(self) -> dict[str, Any]:
@@ -134,7 +129,7 @@ class _Date(Sort):
                 return datetime.date.fromisoformat(text).isoformat()
             except ValueError:
                 raise Refused("wrong-value", f'There is no day "{text}" in the calendar.') from None
-        raise Refused("wrong-value", f'"{_cut(text)}" is not a day; write it as 2026-03-31.')
+        raise Refused("wrong-value", f'"{cut(text)}" is not a day; write it as 2026-03-31.')
 
     def schema(self) -> dict[str, Any]:
         return {"type": "string", "format": "date"}
@@ -154,99 +149,12 @@ class OrNone(Sort):
 
 
 @dataclass(frozen=True)
-class Amount(Sort):
-    """A number with a unit of one kind, read into the wanted unit."""
-
-    unit: str
-    above_zero: bool = True
-
-    def read(self, text: str) -> Decimal:
-        value = quantity_in(text, self.unit)
-        if self.above_zero and value <= 0:
-            raise Refused("wrong-value", f"{_cut(text)} may not stand here; the number is above zero.")
-        return value
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "examples": [f"1.5 {self.unit}"]}
-
-
-@dataclass(frozen=True)
-class KnownAmount(Sort):
-    """A number with unit and the way it is known: `60 m, record`; `unknown` alone says that there is none."""
-
-    unit: str
-
-    def read(self, text: str) -> Known:
-        if text == How.UNKNOWN.value:
-            return Known(None, How.UNKNOWN)
-        number, comma, how = text.rpartition(", ")
-        ways = [way.value for way in How if way is not How.UNKNOWN]
-        if not comma or how not in ways:
-            message = f'"{_cut(text)}" does not say how the number is known.'
-            hint = f'"{number or text}, record"; the ways are: {", ".join(ways)}; or "unknown" alone'
-            raise Refused("wrong-value", message, column=len(number) + 3 if comma else 0, hint=hint)
-        return Known(quantity_in(number, self.unit), How(how))
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "examples": [f"1.5 {self.unit}, record", "unknown"]}
-
-
-def quantity_in(text: str, unit: str, *, shift: int = 0) -> Decimal:
-    """The number of a text in the wanted unit; Refused with the column (moved by `shift`)."""
-    try:
-        quantity = parse_quantity(text)
-    except QuantityError as fault:
-        raise Refused("bad-quantity", str(fault), column=fault.column + shift) from None
-    try:
-        return quantity.in_unit(unit).value
-    except QuantityError as fault:
-        column = text.index(" ") + 2 + shift
-        raise Refused("unit-mismatch", str(fault), column=column, hint=f"a number in {unit}") from None
-
-
-@dataclass(frozen=True)
-class Torque(Sort):
-    """A torque: a band, a nominal value, or `unknown`; read as low, high, nominal."""
-
-    def read(self, text: str) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
-        if text == How.UNKNOWN.value:
-            return None, None, None
-        low, word, high = text.partition(" to ")
-        first = Amount("Nm").read(low)
-        if not word:
-            return None, None, first
-        second = quantity_in(high, "Nm", shift=len(low) + len(word))
-        if second < first:
-            raise Refused("wrong-value", f"The band ends below its beginning: {plain(second)} Nm.", column=len(low) + 5)
-        return first, second, None
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "examples": ["2.0 Nm to 2.5 Nm", "1.2 Nm", "unknown"]}
-
-
-@dataclass(frozen=True)
-class ErrorOf(Sort):
-    """An instrument's error, `3 % + 3 digits`, `5 %` or `2 digits`; read as percent and digits."""
-
-    def read(self, text: str) -> tuple[Decimal, Decimal]:
-        form = re.fullmatch(r"(?:(?P<pct>[0-9.]+) %)?(?: \+ )?(?:(?P<digits>[0-9.]+) digits?)?", text)
-        if form is None or ("+" in text) is not (form["pct"] is not None and form["digits"] is not None):
-            raise Refused("bad-quantity", f'"{_cut(text)}" is not an error; write it as "3 % + 3 digits".')
-        pct = quantity_in(f"{form['pct']} %", "%") if form["pct"] else Decimal(0)
-        digits = quantity_in(f"{form['digits']} 1", "1") if form["digits"] else Decimal(0)
-        return pct, digits
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "examples": ["3 % + 3 digits"]}
-
-
-@dataclass(frozen=True)
 class Minutes(Sort):
     """How long a wait takes: whole minutes, or `source` for the minutes that the card gives for each source."""
 
     def read(self, text: str) -> str:
         if text != "source" and not re.fullmatch(r"[1-9][0-9]{0,3}", text):
-            raise Refused("wrong-value", f'"{_cut(text)}" is neither a whole number of minutes nor the word source.')
+            raise Refused("wrong-value", f'"{cut(text)}" is neither a whole number of minutes nor the word source.')
         return str(text)
 
     def schema(self) -> dict[str, Any]:
@@ -274,7 +182,7 @@ class _Saying(Sort):
         fact, word, values = text.partition(" is ")
         listed = tuple(value.strip() for value in values.split("|"))
         if not word or not fact.strip() or not all(listed):
-            message = f'"{_cut(text)}" does not say a fact and its value.'
+            message = f'"{cut(text)}" does not say a fact and its value.'
             raise Refused("wrong-value", message, hint="write it as: cover is open")
         return Said(fact, listed, text if isinstance(text, Text) else Text.at(text, Place("", 0, 0)))
 
@@ -291,11 +199,11 @@ class _CardSaying(_Saying):
         if allowed is None:
             near = nearest(said.fact, CARD_FACTS)
             hint = f'"{near}"' if near else f"one of: {', '.join(CARD_FACTS)}"
-            raise Refused("unknown-fact", f'The card has no fact "{_cut(said.fact)}".', hint=hint)
+            raise Refused("unknown-fact", f'The card has no fact "{cut(said.fact)}".', hint=hint)
         for value in said.values:
             if value not in allowed:
                 column = text.index(value, len(said.fact) + 4) + 1
-                message = f'"{_cut(value)}" is no value of "{said.fact}"; its values are: {", ".join(allowed)}.'
+                message = f'"{cut(value)}" is no value of "{said.fact}"; its values are: {", ".join(allowed)}.'
                 raise Refused("wrong-value", message, column=column)
         return said
 
@@ -339,7 +247,8 @@ class Pairs(Sort):
         return {"anyOf": [pair, {"type": "string"}]} if self.bare else pair
 
 
-def _cut(text: str) -> str:
+def cut(text: str) -> str:
+    """A text of a person short enough for a message."""
     return text if len(text) <= 60 else f"{text[:60]}…"
 
 

@@ -13,18 +13,15 @@ from typing import Annotated, ClassVar
 from pydantic import Field
 
 from ferrule.engine.electrics.model import How, Known
+from ferrule.engine.procedure.amounts import Amount, ErrorOf, KnownAmount, Torque
 from ferrule.engine.procedure.fields import (
-    Amount,
     Choice,
     Count,
     Day,
     DayOrNone,
-    ErrorOf,
     Id,
-    KnownAmount,
     ObjectId,
     OrNone,
-    Torque,
     Words,
     YesNo,
     names,

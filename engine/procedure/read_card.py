@@ -11,8 +11,8 @@ from decimal import Decimal
 
 from ferrule.engine.electrics.model import Circuit, Device, Function, How, Point, Supply, Terminal, TorqueTool
 from ferrule.engine.findings import Findings
+from ferrule.engine.procedure.amounts import quantity_in
 from ferrule.engine.procedure.compiled import Card, Instrument, Listed, Person, Source
-from ferrule.engine.procedure.fields import quantity_in
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models_card import (
     CardForm,

@@ -12,7 +12,8 @@ from decimal import Decimal
 from ferrule.engine.electrics.figures import NAMES
 from ferrule.engine.electrics.limits import Band, Bound, Compares, Guard, LimitsSet, Outcome, Row
 from ferrule.engine.findings import Findings, nearest
-from ferrule.engine.procedure.fields import Pair, quantity_in
+from ferrule.engine.procedure.amounts import quantity_in
+from ferrule.engine.procedure.fields import Pair
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models import LimitsForm, RowForm
 from ferrule.engine.procedure.places import Places, band_key

@@ -1,0 +1,194 @@
+"""A plan, its procedures and its card looked at together: who brings about what a step needs.
+
+For: the checks of suppliers.
+Must never: explore states; whether each supplier really reaches its fact from everywhere is for the exploration.
+
+Rules
+1. Only procedures that the plan can come to are looked at, and of those only steps that this card asks for.
+2. A need is met from inside where an earlier step of the same procedure brings it about.
+3. A need that holds at opening and that nothing can take away wants no supplier.
+4. A supplier does not wait for what always comes and goes with its own fact: an exposed side and an open cover.
+5. A supplier fits a need when each of its values meets the need; suppliers are asked first, then goals.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from ferrule.engine.procedure.compiled import Card, Condition, Goal, Plan, Procedure, Step
+from ferrule.engine.procedure.lists import list_of
+from ferrule.engine.procedure.parts import Parts
+from ferrule.engine.procedure.places import goals_of_plan
+from ferrule.engine.safety.acts import ACTS, Act, Effect, Need, effects_of, needs_of, spread_needs
+from ferrule.engine.safety.cascade import RULES
+from ferrule.engine.safety.disturbances import DISTURBANCES
+from ferrule.engine.safety.facts import RING_RESULTS, start_facts
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A need of one step with the step."""
+
+    procedure: Procedure
+    step: Step
+    need: Need
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """An entry of the plan that applies to this card, with the fact keys that it brings about."""
+
+    part: str
+    index: int
+    goal: Goal
+    keys: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One thing that changes facts: an answer of an act, something from outside, or what follows by itself."""
+
+    makes: Mapping[str, str]
+    needs: tuple[Need, ...] = ()
+
+    def takes(self, need: Need) -> bool:
+        """True when it leaves the need unmet."""
+        return self.makes.get(need.fact, need.values[0]) not in need.values
+
+    def gives(self, need: Need) -> bool:
+        """True when it leaves the need met by what it makes."""
+        return self.makes.get(need.fact) in need.values
+
+    def wants(self, need: Need) -> bool:
+        """True when it happens only while the need is met."""
+        return any(own.fact == need.fact and set(own.values) <= set(need.values) for own in self.needs)
+
+
+@dataclass(frozen=True)
+class Supply:
+    """A plan, its procedures and its card, looked at together."""
+
+    card: Card
+    plan: Plan
+    parts: Parts
+
+    def holds(self, conditions: tuple[Condition, ...]) -> bool:
+        """True when every card condition holds."""
+        return all(self.parts.card_facts.get(c.fact) in c.values for c in conditions)
+
+    @cached_property
+    def entries(self) -> tuple[Entry, ...]:
+        """All entries of the plan that apply, in the order in which the walk asks them."""
+        objects = self.parts.objects
+        found = [
+            Entry(part, index, goal, frozenset(n.fact for n in spread_needs((_need(goal),), "", objects)))
+            for part, index, goal in goals_of_plan(self.plan)
+            if self.holds(goal.when)
+        ]
+        order = ("suppliers", "goals", "made safe", "not begun")
+        return tuple(sorted(found, key=lambda entry: order.index(entry.part)))
+
+    @cached_property
+    def used(self) -> Mapping[str, Procedure]:
+        """The procedures that the plan can come to."""
+        waiting = [entry.goal.by for entry in self.entries]
+        seen: dict[str, Procedure] = {}
+        while waiting:
+            procedure = self.parts.procedures.get(waiting.pop())
+            if procedure is None or procedure.id in seen:
+                continue
+            seen[procedure.id] = procedure
+            targets = [target for step in procedure.steps for target in step.answers.values()]
+            waiting.extend(t.removeprefix("procedure:") for t in targets if t.startswith("procedure:"))
+        return seen
+
+    def acts(self, procedure: Procedure) -> Iterator[tuple[Step, Act, tuple[str, ...]]]:
+        """The steps of a procedure that this card asks for, with their acts and objects."""
+        for step in procedure.steps:
+            act = ACTS.get(step.act)
+            if act is None or not self.holds(step.when):
+                continue
+            each = step.of == "each"
+            yield step, act, tuple(e.id for e in list_of(self.card, step.points)) if each else (step.of,)
+
+    def brings(self, procedure: Procedure) -> frozenset[tuple[str, str]]:
+        """Every fact and value that some answer of a procedure brings about."""
+        found: set[tuple[str, str]] = set()
+        for _, act, objects in self.acts(procedure):
+            for word in act.effects:
+                for of in objects:
+                    found |= {(e.fact, e.value) for e in effects_of(act, word, of, self.parts.objects)}
+            found |= {(f"result:{name}", "void") for name in act.voids}
+        return frozenset(found)
+
+    @cached_property
+    def at_opening(self) -> Mapping[str, str]:
+        """The facts at the opening of this job."""
+        not_required = () if self.card.circuit.kind == "ring" else RING_RESULTS
+        nothing_stored = [source.id for source in self.card.sources if source.wait_min == "0"]
+        return start_facts(self.parts.objects, not_required, nothing_stored)
+
+    @cached_property
+    def turns(self) -> tuple[Turn, ...]:
+        """Everything that can change facts after opening."""
+        found: list[Turn] = []
+        for procedure in self.used.values():
+            for _, act, objects in self.acts(procedure):
+                found.extend(self._turns_of(act, objects))
+        for disturbance in DISTURBANCES.values():
+            for name in self.parts.objects.get(disturbance.object, ("",)):
+                made = {effect.fact.replace("{of}", name): effect.value for effect in disturbance.effects}
+                found.append(Turn(made | {f"result:{r}": "void" for r in disturbance.voids}))
+        found.extend(Turn({drop.fact: drop.becomes}) for rule in RULES for drop in rule.drops)
+        return tuple(found)
+
+    def _turns_of(self, act: Act, objects: tuple[str, ...]) -> Iterator[Turn]:
+        voids = {f"result:{name}": "void" for name in act.voids}
+        for of in objects:
+            needs = needs_of(act, of, self.parts.objects)
+            for word in act.classes:
+                made = {e.fact: e.value for e in effects_of(act, word, of, self.parts.objects)}
+                yield Turn(voids | made, needs)
+
+    def stands(self, need: Need) -> bool:
+        """True when the need holds at opening and nothing can take it away."""
+        return self.at_opening.get(need.fact) in need.values and not any(turn.takes(need) for turn in self.turns)
+
+    def goes_with(self, own: Need, other: Need) -> bool:
+        """True when the other need holds wherever the own one does not, so that nobody waits for it."""
+        if self.at_opening.get(own.fact) not in own.values and self.at_opening.get(other.fact) not in other.values:
+            return False
+        for turn in self.turns:
+            if turn.takes(own) and not turn.gives(other):
+                return False
+            if turn.takes(other) and not (turn.gives(own) or turn.wants(own)):
+                return False
+        return True
+
+    def from_outside(self, procedure: Procedure) -> Iterator[Wanted]:
+        """The needs of a procedure that none of its own earlier steps brings about."""
+        have: dict[str, str] = {}
+        for step, act, objects in self.acts(procedure):
+            for of in objects:
+                for need in needs_of(act, of, self.parts.objects):
+                    if have.get(need.fact) not in need.values:
+                        yield Wanted(procedure, step, need)
+            done: list[Effect] = [e for of in objects for e in effects_of(act, "pass", of, self.parts.objects)]
+            have.update({effect.fact: effect.value for effect in done})
+
+    def suppliers(self, need: Need) -> Iterator[Entry]:
+        """The entries that bring the need about, in the order in which the walk asks them."""
+        for entry in self.entries:
+            if need.fact in entry.keys and set(entry.goal.values) <= set(need.values):
+                yield entry
+
+
+def _need(goal: Goal) -> Need:
+    return Need(goal.fact, goal.values)
+
+
+def supply_of(parts: Parts) -> Supply | None:
+    """The supply of a set, or None where the card or the plan is missing."""
+    return None if parts.card is None or parts.plan is None else Supply(parts.card, parts.plan, parts)
