@@ -1,0 +1,230 @@
+"""The command line: what was asked for, with what exit code it ends, and never a traceback.
+
+Rules
+1. Each command imports what it needs itself, so that the walk starts without what others load.
+2. Exit codes: 0 to 3 are a command's own result; 64 wrong use, 66 unreadable input, 70 a fault of ferrule,
+   73 cannot write, 130 interrupted (numbers above 63: BSD sysexits, from memory; 130: the shell's 128 + 2).
+3. stdout is the result, stderr the narration.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn, TextIO
+
+from ferrule.engine.findings import BadFile, FerruleError
+from ferrule.engine.text import visible
+from ferrule.engine.version import VERSION
+from ferrule.tui.around import Around, UsageError
+
+if TYPE_CHECKING:
+    from ferrule.engine.shell.calls import FileCalls
+    from ferrule.engine.shell.clock import Clock
+    from ferrule.engine.shell.folders import Folders
+
+WRONG_USE, UNREADABLE, FAULT, CANNOT_WRITE, INTERRUPTED = 64, 66, 70, 73, 130
+
+
+def main(
+    argv: Sequence[str] | None = None,
+    *,
+    clock: Clock | None = None,
+    calls: FileCalls | None = None,
+    stdin: TextIO | None = None,
+    stdout: TextIO | None = None,
+    stderr: TextIO | None = None,
+) -> int:
+    """Run one command and return its exit code; clock, calls and streams can be replaced by tests."""
+    if argv is None:
+        gc.disable()
+        _write_anything(sys.stdout, sys.stderr)
+    around = Around(stdin or sys.stdin, stdout or sys.stdout, stderr or sys.stderr, clock, calls)
+    home: list[str] = []
+    try:
+        args = _parser().parse_args(argv)
+        home.append(args.home or "")
+        run: Callable[[argparse.Namespace, Around], int] = args.run
+        return run(args, around)
+    except _HelpShownError as shown:
+        around.stdout.write(str(shown))
+        return 0
+    except UsageError as error:
+        return _said(around, str(error), WRONG_USE)
+    except FerruleError as error:
+        return _told(around, error)
+    except KeyboardInterrupt:
+        return _said(around, "Interrupted. What was confirmed is in the log.", INTERRUPTED)
+    except BrokenPipeError:
+        return _no_reader()
+    except OSError as error:
+        return _said(around, f"The system does not permit this: {error.strerror or error}.", CANNOT_WRITE)
+    except Exception as error:  # noqa: BLE001 - the last line of defence: a person gets a sentence, not a traceback
+        return _unforeseen(around, error, home[0] if home else "")
+
+
+def _write_anything(*streams: TextIO) -> None:
+    """Let a terminal that lacks a character show its number instead of ending the program."""
+    for stream in streams:
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
+
+
+def _said(around: Around, sentence: str, code: int) -> int:
+    around.stderr.write(f"ferrule: {visible(sentence, keep_lf=True)}\n")
+    return code
+
+
+def _told(around: Around, error: FerruleError) -> int:
+    """Say what a command could not do, and return the exit code that fits."""
+    if not isinstance(error, BadFile):
+        return _said(around, str(error), _code_of(error))
+    from ferrule.engine.findings import render
+
+    return _said(around, f"The job cannot be used.\n{render(error.findings, {})}", UNREADABLE)
+
+
+def _code_of(error: FerruleError) -> int:
+    from ferrule.engine.shell.folders import FoldersError
+    from ferrule.engine.shell.session import SessionError
+    from ferrule.engine.shell.store import LogClosed, NeverOpened, StoreError
+
+    if isinstance(error, SessionError | LogClosed):
+        return WRONG_USE
+    writing = isinstance(error, StoreError | FoldersError) and not isinstance(error, NeverOpened)
+    return CANNOT_WRITE if writing else UNREADABLE
+
+
+def _no_reader() -> int:
+    """The reader of the output has gone: nothing can be said any more, so end in silence."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    return CANNOT_WRITE
+
+
+def _unforeseen(around: Around, error: Exception, home: str) -> int:
+    import traceback
+
+    kept = "Its details could not be written to a file."
+    try:
+        folder = _folders(home).cache
+        folder.mkdir(parents=True, exist_ok=True)
+        path = folder / "last-fault.txt"
+        path.write_text("".join(traceback.format_exception(error)), encoding="utf-8", errors="backslashreplace")
+        kept = f"Its details are in {path}."
+    except (OSError, FerruleError):
+        pass
+    return _said(
+        around,
+        f"A fault of ferrule itself ended this ({type(error).__name__}). What was confirmed is in the log. {kept} "
+        "Please report it, with that file, to the people who gave you ferrule.",
+        FAULT,
+    )
+
+
+def _folders(home: str) -> Folders:
+    from ferrule.engine.shell.folders import find_folders
+
+    return find_folders(Path(home) if home else None)
+
+
+# --- what can be asked for ---
+
+
+class _HelpShownError(Exception):
+    """Help was asked for; carries its text."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """Argparse that raises instead of ending the process, so that a test can run the command line in process."""
+
+    def error(self, message: str) -> NoReturn:
+        raise UsageError(f"{message}. `{self.prog} --help` shows what can be asked for.")
+
+    def print_help(self, _file: object = None) -> None:
+        raise _HelpShownError(self.format_help())
+
+
+class _Version(argparse.Action):
+    def __call__(self, *_: object) -> NoReturn:
+        raise _HelpShownError(f"ferrule {VERSION}\n")
+
+
+def _walk(args: argparse.Namespace, around: Around) -> int:
+    from ferrule.tui.walk_command import run_walk_command
+
+    return run_walk_command(args, around, _folders(args.home))
+
+
+def _replay(args: argparse.Namespace, around: Around) -> int:
+    from ferrule.tui.walk_command import run_replay_command
+
+    return run_replay_command(args, around, _folders(args.home))
+
+
+def _check(args: argparse.Namespace, around: Around) -> int:
+    from ferrule.engine.shell.clock import SystemClock
+    from ferrule.tui.check_files import run_check
+
+    today = (around.clock or SystemClock()).date()
+    return run_check(args.files, today=today, as_json_text=args.json, out=around.stdout, err=around.stderr)
+
+
+def _procedures(args: argparse.Namespace, around: Around) -> int:
+    from ferrule.tui.procedure_page import run_procedures
+
+    return run_procedures(args.name, around.stdout, around.stderr)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="ferrule",
+        description="Walks the fitting of a residual-current breaker step by step and keeps a log that replays.",
+    )
+    parser.add_argument("--version", action=_Version, nargs=0, help="show the version")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=_Parser)
+    walk = commands.add_parser(
+        "walk",
+        help="start a job, or take one up again",
+        description="Starts a job from its card, or takes up the job of a log again.",
+        formatter_class=_WalkHelp,
+    )
+    walk.add_argument("job", nargs="?", metavar="JOB", help="a card file, an example card by its name, or a log")
+    walk.add_argument("--practice", action="store_true", help="practise: the log is marked so and never counts as work")
+    walk.add_argument("--person", metavar="ID", help="who acts, by the id on the card")
+    _common(walk, _walk, plain="line by line on standard input and output, without a screen")
+    replay = commands.add_parser("replay", help="walk a log again, read-only, and decide everything afresh")
+    replay.add_argument("log", metavar="LOG", help="the log of a job")
+    _common(replay, _replay, plain="as text, without a screen")
+    check = commands.add_parser("check", help="find faults in cards, plans, procedures and limits")
+    check.add_argument("files", nargs="*", metavar="FILE", help="files to check; without any, the packaged set")
+    check.add_argument("--json", action="store_true", help="the findings as JSON")
+    check.set_defaults(run=_check, home="")
+    pages = commands.add_parser("procedures", help="list the packaged procedures, or show one as a page")
+    pages.add_argument("name", nargs="?", metavar="PROCEDURE", help="the procedure to show")
+    pages.set_defaults(run=_procedures, home="")
+    return parser
+
+
+def _common(parser: argparse.ArgumentParser, run: Callable[[argparse.Namespace, Around], int], plain: str) -> None:
+    parser.add_argument("--plain", action="store_true", help=plain)
+    parser.add_argument("--home", metavar="DIR", default="", help="the folder for logs and cache")
+    parser.set_defaults(run=run)
+
+
+class _WalkHelp(argparse.HelpFormatter):
+    """The help of `walk` ends with the grammar of typed lines."""
+
+    def format_help(self) -> str:
+        from ferrule.tui.plain_grammar import grammar_text
+
+        return f"{super().format_help()}\nLines with --plain\n{grammar_text()}\n"
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,367 @@
+"""The grammar of typed lines: one line to one command, or to the places of a step that it fills.
+
+For: `walk --plain`, on a terminal and from a script.
+Must never: repair a line, or take one that was meant for another step.
+
+The lines
+    PROCEDURE/STEP: ANSWER            answers the step that is on screen, if it has this name
+    PROCEDURE/STEP POINT CELL: ANSWER  fills one place; POINT or CELL alone where that is enough
+    PROCEDURE/STEP: A ; B ; C         fills every place of the step, in the order in which they are asked
+    PROCEDURE/STEP: start | end       stamps a round
+    PROCEDURE/STEP: settle DECISION because REASON
+    PROCEDURE/STEP: not applicable because REASON
+    any line of `COMMAND_FORMS` below; a line that starts with # and an empty line are passed over
+On a terminal the name of the step may be left out; the answer then fills the next open place.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ferrule.engine.findings import FerruleError
+from ferrule.engine.walk import commands as c
+from ferrule.engine.walk.situation import CellView, Situation, StepView
+
+LINE_MAX = 4000
+"""Characters of a line; no answer needs more (record_format.md §1 bounds a text to 4 KiB)."""
+
+ANSWER_FORMS: tuple[tuple[str, str], ...] = (
+    ("done", "a step with nothing to type was done"),
+    ("a state, or its number", "what was seen, as listed"),
+    ("a number", "a reading, without its unit"),
+    ("above", "the display was above its range"),
+    ("none", "no indication: below the lowest step that it shows"),
+    ("not reached", "this could not be read or seen"),
+    ("unstable", "the reading would not settle"),
+)
+
+COMMAND_FORMS: tuple[tuple[str, str], ...] = (
+    ("sign HOLD as ROLE by PERSON [telephone WORDS]", "sign a hold point"),
+    ("settle pass|fail|again because REASON", "decide on a doubtful answer"),
+    ("not applicable because REASON", "pass over a step that allows it"),
+    ("stop [because REASON]", "stop work: from here only what makes the place ready to be left is open"),
+    ("carry on because REASON", "take work up again after a stop"),
+    ("away [because REASON]", "leave the board"),
+    ("back", "be at the board again"),
+    ("hand over to PERSON locks WORDS", "hand the job to another person"),
+    ("report WHAT [of OBJECT] [: NOTE]", "report something that happened"),
+    ("correct ENTRY because REASON", "strike out an earlier entry"),
+    ("remark WORDS", "add a remark"),
+    ("amend FIELD = VALUE seen WORDS agreed PERSON", "amend the card"),
+    ("supervisor present | supervisor absent", "say whether the supervisor is beside the work"),
+    ("by PERSON", "who acts from here on"),
+    ("look", "show the step again"),
+    ("list", "show every goal of the job"),
+    ("path", "show what was done so far"),
+    ("why", "show the reason and the source of this step"),
+    ("clear", "empty the places that were filled and not recorded yet"),
+    ("help", "show these forms"),
+    ("leave", "end here; the job can be taken up again"),
+)
+"""Each command by its form, with what it does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """Places of the step that the line fills."""
+
+    answers: tuple[c.CellAnswer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Give:
+    """A whole command for the walk."""
+
+    command: c.Command
+
+
+@dataclass(frozen=True, slots=True)
+class Local:
+    """Something that only the reader does: `list`, `path`, `by`, `leave`, …"""
+
+    word: str
+    argument: str = ""
+
+
+Parsed = Fill | Give | Local | None
+
+
+class LineError(FerruleError):
+    """A line that is not taken, with the reason as a sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a line is read against."""
+
+    situation: Situation
+    person: str
+    at: c.Stamp
+    script: bool
+    """True where each answer must name its step."""
+    open_places: tuple[CellView, ...]
+    """The places that are still to be filled, in order."""
+
+
+_HEAD = re.compile(r"([A-Za-z0-9][\w.-]*/[A-Za-z0-9][\w.-]*)((?:[ \t]+[^\s:]+){0,2})[ \t]*:[ \t]*(.*)", re.DOTALL)
+_KEYWORDS = re.compile(
+    r"(sign|settle|remark|stop|carry|away|back|hand|report|correct|amend|not applicable|supervisor|by|look|list"
+    r"|path|why|clear|help|leave)\b",
+    re.IGNORECASE,
+)
+
+
+def parse_line(line: str, around: Around) -> Parsed:
+    """Return what a typed line asks for; None for a comment or an empty line, LineError with the reason else."""
+    text = line.strip()
+    if not text or text.startswith("#"):
+        return None
+    if len(text) > LINE_MAX:
+        raise LineError(f"This line has {len(text)} characters; at most {LINE_MAX} are taken.")
+    head = _HEAD.fullmatch(text)
+    if head:
+        return _named(head[1], head[2].split(), head[3].strip(), around)
+    if not _is_state(text, around):
+        found = _command(text, around)
+        if found is not None:
+            return found
+    if around.script:
+        here = around.situation.step.where if around.situation.step else "procedure/step"
+        raise LineError(f"In a script each answer names its step, as in “{here}: …”.")
+    return _unnamed(text, around)
+
+
+def _is_state(text: str, around: Around) -> bool:
+    """True for words that name a state of the next open place: they are an answer before they are a command."""
+    if around.script or not around.open_places:
+        return False
+    return _state(around.open_places[0], text) is not None
+
+
+def _named(where: str, tokens: list[str], text: str, around: Around) -> Parsed:
+    step = _step(around)
+    if where != step.where:
+        raise LineError(f"This answers “{where}”; the walk stands at “{step.where}”. Nothing was taken.")
+    if not tokens:
+        at_step = _at_step(text, step, around)
+        return at_step if at_step is not None else _all_places(text, step)
+    cell = _place(tokens, _typed_places(step))
+    return Fill((read_cell(cell, text),))
+
+
+def _step(around: Around) -> StepView:
+    step = around.situation.step
+    if step is None:
+        reason = around.situation.why_here or "The walk stands at no step."
+        raise LineError(f"There is no step to answer. {reason}")
+    return step
+
+
+def _typed_places(step: StepView) -> tuple[CellView, ...]:
+    return tuple(cell for cell in step.cells if cell.kind != "computed")
+
+
+def _unnamed(text: str, around: Around) -> Parsed:
+    step = _step(around)
+    at_step = _at_step(text, step, around)
+    if at_step is not None:
+        return at_step
+    places = _typed_places(step)
+    if not places or (";" in text and len(places) > 1):
+        return _all_places(text, step)
+    if not around.open_places:
+        raise LineError("Every place of this step is filled.")
+    return Fill((read_cell(around.open_places[0], text),))
+
+
+def _at_step(text: str, step: StepView, around: Around) -> Parsed:
+    """Return what is asked of the step as a whole: stamps of a round, a decision, not applicable."""
+    word = text.casefold()
+    if step.is_round and word in ("start", "end"):
+        return Give(c.StampRound(around.person, around.at, step.where, word))
+    if word == "clear":
+        return Local("clear")
+    if around.situation.pending is not None:
+        found = _match(r"settle (?P<decision>\w+) because (?P<reason>.+)", text)
+        if found:
+            return _settle(found, around)
+    found = _match(r"not applicable because (?P<reason>.+)", text)
+    return Give(c.NotApplicable(around.person, around.at, step.where, found["reason"])) if found else None
+
+
+def _all_places(text: str, step: StepView) -> Fill:
+    places = _typed_places(step)
+    if step.kind == "hold":
+        raise LineError(f"A hold point is signed: {COMMAND_FORMS[0][0]}.")
+    if not places:
+        if text.casefold() != "done":
+            raise LineError("This step has nothing to type; it is answered with “done” once it was done.")
+        return Fill(())
+    if len(places) == 1:
+        return Fill((read_cell(places[0], text),))
+    values = [value.strip() for value in text.split(";")]
+    if len(values) != len(places):
+        first = " ".join(t for t in (places[0].point, places[0].cell) if t)
+        raise LineError(
+            f"This step has {len(places)} places and the line {len(values)}. "
+            f"Give all, parted by “;”, or one by its name, as in “{step.where} {first}: …”."
+        )
+    return Fill(tuple(read_cell(place, value) for place, value in zip(places, values, strict=True)))
+
+
+def _place(tokens: Sequence[str], places: Sequence[CellView]) -> CellView:
+    if len(tokens) == 2:
+        found = [p for p in places if (p.point, p.cell) == (tokens[0], tokens[1])]
+    else:
+        found = [p for p in places if p.point == tokens[0]] or [p for p in places if p.cell == tokens[0]]
+    if len(found) == 1:
+        return found[0]
+    named = " ".join(tokens)
+    if found:
+        raise LineError(f"“{named}” names {len(found)} places of this step; name point and cell.")
+    known = ", ".join(" ".join(t for t in (p.point, p.cell) if t) for p in places[:4])
+    raise LineError(f"This step has no place “{named}”. Its places begin with: {known or 'none'}.")
+
+
+def read_cell(cell: CellView, text: str) -> c.CellAnswer:
+    """Return the answer to one place as it was typed; what it means is decided by the walk."""
+    word = text.casefold()
+    if not text:
+        raise LineError(f"“{cell.prompt}” is still empty.")
+    if cell.kind == "number":
+        return c.CellAnswer(cell.point, cell.cell, _NUMBER_WORDS.get(word, c.NUMBER), text)
+    state = _state(cell, text)
+    if state is not None:
+        return c.CellAnswer(cell.point, cell.cell, c.SEEN, state)
+    if word == "not reached":
+        return c.CellAnswer(cell.point, cell.cell, c.NOT_REACHED, text)
+    if cell.kind == "state":
+        listed = "; ".join(f"{n} {seen}" for n, seen in enumerate(cell.states, 1))
+        raise LineError(f"“{text}” is not one of the states of “{cell.prompt}”: {listed}.")
+    return c.CellAnswer(cell.point, cell.cell, c.WORDS, text)
+
+
+_NUMBER_WORDS = {
+    "above": c.ABOVE,
+    "none": c.BELOW,
+    "not reached": c.NOT_REACHED,
+    "unstable": c.UNSTABLE,
+}
+
+
+def _state(cell: CellView, text: str) -> str | None:
+    """Return the state that a text names: by its words, else by its number in the list."""
+    for seen in cell.states:
+        if seen.casefold() == text.casefold():
+            return seen
+    if re.fullmatch("[1-9]", text) and int(text) <= len(cell.states):
+        return cell.states[int(text) - 1]
+    return None
+
+
+# --- commands that are not tied to the step ---
+
+
+def _match(pattern: str, text: str) -> re.Match[str] | None:
+    return re.fullmatch(pattern, text, re.IGNORECASE | re.DOTALL)
+
+
+def _command(text: str, around: Around) -> Parsed:
+    keyword = _KEYWORDS.match(text)
+    if keyword is None:
+        return None
+    for pattern, make in _MAKERS:
+        found = _match(pattern, text)
+        if found:
+            return make(found, around)
+    first = keyword[1].casefold()
+    forms = [form for form, _ in COMMAND_FORMS if form.startswith(first)]
+    raise LineError(f"“{first}” is written like this: {' or '.join(forms)}.")
+
+
+def _settle(found: re.Match[str], around: Around) -> Parsed:
+    step = _step(around)
+    return Give(c.Settle(around.person, around.at, step.where, found["decision"].casefold(), found["reason"]))
+
+
+def _settle_unnamed(found: re.Match[str], around: Around) -> Parsed:
+    if around.script:
+        raise LineError(f"In a script a decision names its step, as in “{_step(around).where}: settle …”.")
+    return _settle(found, around)
+
+
+def _not_applicable(found: re.Match[str], around: Around) -> Parsed:
+    step = _step(around)
+    if around.script:
+        raise LineError(f"In a script this names its step, as in “{step.where}: not applicable because …”.")
+    return Give(c.NotApplicable(around.person, around.at, step.where, found["reason"]))
+
+
+def _sign(found: re.Match[str], around: Around) -> Parsed:
+    person = found["person"] or around.person
+    return Give(c.Sign(person, around.at, found["hold"].casefold(), found["role"].casefold(), found["words"] or ""))
+
+
+def _amend(found: re.Match[str], around: Around) -> Parsed:
+    field, new, seen, agreed = (found[name].strip() for name in ("field", "new", "seen", "agreed"))
+    return Give(c.Amend(around.person, around.at, field, seen, new, agreed))
+
+
+def _report(found: re.Match[str], around: Around) -> Parsed:
+    return Give(c.Report(around.person, around.at, found["what"].casefold(), found["of"] or "", found["note"] or ""))
+
+
+def _give(make: Callable[[re.Match[str], str, c.Stamp], c.Command]) -> Callable[[re.Match[str], Around], Parsed]:
+    return lambda found, around: Give(make(found, around.person, around.at))
+
+
+_MAKERS: tuple[tuple[str, Callable[[re.Match[str], Around], Parsed]], ...] = (
+    (r"sign (?P<hold>.+?) as (?P<role>\w+)(?: by (?P<person>\S+))?(?: telephone (?P<words>.+))?", _sign),
+    (r"settle (?P<decision>\w+) because (?P<reason>.+)", _settle_unnamed),
+    (r"not applicable because (?P<reason>.+)", _not_applicable),
+    (r"stop(?: because (?P<reason>.+))?", _give(lambda m, who, at: c.StopWork(who, at, m["reason"] or ""))),
+    (r"carry on because (?P<reason>.+)", _give(lambda m, who, at: c.CarryOn(who, at, m["reason"]))),
+    (r"away(?: because (?P<reason>.+))?", _give(lambda m, who, at: c.StepAway(who, at, m["reason"] or ""))),
+    (r"back", _give(lambda _, who, at: c.ComeBack(who, at))),
+    (
+        r"hand over to (?P<to>\S+) locks (?P<locks>.+)",
+        _give(lambda m, who, at: c.HandOver(who, at, m["to"], m["locks"])),
+    ),
+    (r"report (?P<what>[^:]+?)(?: of (?P<of>\S+?))?\s*(?::\s*(?P<note>.*))?", _report),
+    (
+        r"correct (?P<entry>[0-9]{1,6}) because (?P<reason>.+)",
+        _give(lambda m, who, at: c.Correct(who, at, int(m["entry"]), m["reason"])),
+    ),
+    (r"remark (?P<words>.+)", _give(lambda m, who, at: c.Remark(who, at, m["words"]))),
+    (r"amend (?P<field>.+?)\s*=\s*(?P<new>.+?) seen (?P<seen>.+) agreed (?P<agreed>\S+)", _amend),
+    (
+        r"supervisor (?P<word>present|absent)",
+        _give(lambda m, who, at: c.SayPresence(who, at, m["word"].casefold() == "present")),
+    ),
+    (r"by (?P<person>\S+)", lambda m, _: Local("by", m["person"])),
+    (r"(?P<word>look|list|path|why|clear|help|leave)", lambda m, _: Local(m["word"].casefold())),
+)
+
+
+def grammar_text() -> str:
+    """Return the whole grammar as text for `help` and `walk --help`."""
+    widest = max(len(form) for form, _ in (*ANSWER_FORMS, *COMMAND_FORMS))
+    rows = [f"  {form:<{widest}}  {words}" for form, words in ANSWER_FORMS]
+    more = [f"  {form:<{widest}}  {words}" for form, words in COMMAND_FORMS]
+    return "\n".join(
+        (
+            "Answers to a step, one line each:",
+            "  PROCEDURE/STEP: ANSWER             the step must be the one on screen",
+            "  PROCEDURE/STEP POINT CELL: ANSWER  one place of a step with several",
+            "  PROCEDURE/STEP: A ; B ; C          all places, in the order in which they are asked",
+            "  PROCEDURE/STEP: start              stamps the start of a round, “end” its end",
+            "On a terminal the name of the step may be left out.",
+            "An answer is",
+            *rows,
+            "Other lines:",
+            *more,
+            "Empty lines and lines that start with # are passed over.",
+        )
+    )

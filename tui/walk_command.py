@@ -1,0 +1,162 @@
+"""`ferrule walk` and `ferrule replay`: find the job or the log, open it, and hand it to the screen or the plain reader.
+
+Must never: start a walk without the person who acts being named on the card, or a screen without a terminal.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+from ferrule.engine.shell.calls import SYSTEM_CALLS
+from ferrule.engine.shell.clock import SystemClock
+from ferrule.engine.shell.folders import Folders
+from ferrule.engine.shell.logfile import StoreError, list_logs
+from ferrule.engine.shell.session import PRACTICE, WORK, Session, open_replay
+from ferrule.engine.shell.sets import example_cards, find_job
+from ferrule.engine.walk import commands as c
+from ferrule.engine.walk.access import person_of
+from ferrule.tui.around import Around, InputError, UsageError
+
+LOG_ENDING = ".jsonl"
+
+
+def run_walk_command(args: argparse.Namespace, around: Around, folders: Folders) -> int:
+    """Start or take up a job and walk it; return the exit code."""
+    if not args.plain:
+        need_terminal(around, "walk")
+    job = args.job or _choose(args, around, folders)
+    if not job:
+        return 0
+    log = find_log(job, folders)
+    session = _taken_up(log, args, around, folders) if log else _opened(job, args, around, folders)
+    try:
+        person = args.person or session.state.operator
+        gc.collect()
+        gc.enable()
+        if args.plain:
+            from ferrule.tui.plain import run_plain
+
+            return run_plain(session, person, around.stdin, around.stdout, around.stderr)
+        from ferrule.tui.app import run_walk
+
+        return run_walk(session)
+    except UnicodeDecodeError as error:
+        raise InputError(
+            f"The input is not UTF-8 text (byte {error.start + 1}); the rest of it was not read."
+        ) from error
+    finally:
+        session.close()
+
+
+def run_replay_command(args: argparse.Namespace, around: Around, folders: Folders) -> int:
+    """Walk a log again, read-only; return 0 when it replays the same, 1 with differences, 3 when it cannot be."""
+    from ferrule.engine.journal.chain import LogDamaged
+    from ferrule.engine.walk.wire import WireError
+    from ferrule.tui.replay_plain import run_replay_plain
+
+    if not args.plain:
+        need_terminal(around, "replay")
+    log = find_log(args.log, folders)
+    if log is None:
+        raise InputError(f"There is no log “{args.log}”. Give its file or the id of its job.")
+    try:
+        replay = open_replay(log, folders)
+    except (LogDamaged, WireError) as error:
+        around.stderr.write(f"ferrule: This log cannot be replayed. {error}\n")
+        return CANNOT_REPLAY
+    except StoreError as error:
+        raise InputError(str(error)) from error
+    if args.plain:
+        return run_replay_plain(replay, around.stdout)
+    from ferrule.tui.app import run_replay
+
+    return run_replay(replay)
+
+
+CANNOT_REPLAY = 3
+
+
+def need_terminal(around: Around, command: str) -> None:
+    """Refuse a screen where there is no terminal that can show one."""
+    if around.stdin.isatty() and around.stdout.isatty() and os.environ.get("TERM", "") != "dumb":
+        return
+    raise UsageError(f"There is no terminal for a screen here. Use `ferrule {command} --plain`: line by line, as text.")
+
+
+def find_log(name: str, folders: Folders) -> Path | None:
+    """Return the log that a file name or a job id stands for, or None when it stands for a card."""
+    if name.endswith(LOG_ENDING):
+        return Path(name)
+    for folder in (folders.records, folders.practice):
+        path = folder / f"{name}{LOG_ENDING}"
+        if path.parent == folder and path.exists():
+            return path
+    return None
+
+
+def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders) -> Session:
+    found = find_job(job, folders)
+    technicians = [p.id for p in found.job.card.people if "technician" in p.roles]
+    if args.person is None and len(technicians) != 1:
+        known = ", ".join(p.id for p in found.job.card.people)
+        raise UsageError(f"Say who does the work with --person. Named on the card are: {known}.")
+    return Session.open_new(
+        found,
+        folders=folders,
+        clock=around.clock or SystemClock(),
+        calls=around.calls or SYSTEM_CALLS,
+        mode=PRACTICE if args.practice else WORK,
+        operator=args.person or technicians[0],
+    )
+
+
+def _taken_up(log: Path, args: argparse.Namespace, around: Around, folders: Folders) -> Session:
+    """Open a job again and let the walk know: what was proved may be too old by now."""
+    calls = around.calls or SYSTEM_CALLS
+    if not log.exists():
+        raise InputError(f"There is no log {log}.")
+    session = Session.resume(log, folders=folders, clock=around.clock or SystemClock(), calls=calls)
+    try:
+        if args.practice and session.mode != PRACTICE:
+            raise UsageError("This job was opened for work; it cannot be gone on with as practice.")
+        person = args.person or session.state.operator
+        if person_of(session.job, person) is None:
+            known = ", ".join(p.id for p in session.job.card.people)
+            raise UsageError(f"“{person}” is not named on the card. Named are: {known}.")
+        if not session.state.outcome:
+            session.submit(c.Resume(person, session.stamp(), "taken up again"))
+    except BaseException:
+        session.close()
+        raise
+    return session
+
+
+def _choose(args: argparse.Namespace, around: Around, folders: Folders) -> str:
+    """Return the job that a person chooses from those that are open and the example cards."""
+    folder = folders.practice if args.practice else folders.records
+    calls = around.calls or SYSTEM_CALLS
+    logs = [log for log in list_logs(folder, calls) if log.state == "open"] if folder.exists() else []
+    cards = example_cards()
+    if not args.plain:
+        from ferrule.tui.app import run_jobs
+
+        choose: Callable[..., str] = run_jobs
+        return choose(logs, cards)
+    rows = [(log.job_id, f"go on: {log.title}, last at {log.last_wall}") for log in logs]
+    rows += [(card, "start: example card") for card in cards]
+    if not around.stdin.isatty():
+        raise UsageError(f"Name the job. There are: {', '.join(name for name, _ in rows)}.")
+    for number, (name, words) in enumerate(rows, 1):
+        around.stdout.write(f"{number}. {name}  {words}\n")
+    around.stdout.write("Number of the job: ")
+    around.stdout.flush()
+    typed = around.stdin.readline().strip()
+    if not typed:
+        return ""
+    if not (typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(rows)):
+        raise UsageError(f"“{typed}” is not one of the numbers from 1 to {len(rows)}.")
+    return rows[int(typed) - 1][0]

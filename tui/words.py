@@ -1,0 +1,121 @@
+"""All sentences of the interface that screen and plain mode share.
+
+For: one wording for one thing, wherever it is shown.
+Must never: state a conductor's condition as a present fact, or carry a colour, a key or a layout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ferrule.engine.procedure.compiled import Job, Warned
+from ferrule.engine.text import caret_lines
+from ferrule.engine.walk.access import Refusal
+from ferrule.engine.walk.situation import HoldView, Missing, Situation, StepView
+from ferrule.tui.event_words import command_words, event_words
+from ferrule.tui.fact_words import (
+    FACT_WORDS,
+    OUTCOME_WORDS,
+    ago,
+    fact_name,
+    fact_words,
+    object_name,
+    outcome_words,
+    person_name,
+    safety_lines,
+    value_words,
+)
+
+__all__ = [
+    "FACT_WORDS",
+    "MODE_WORDS",
+    "OUTCOME_WORDS",
+    "SEVERITY_WORDS",
+    "ago",
+    "command_words",
+    "event_words",
+    "fact_name",
+    "fact_words",
+    "hold_words",
+    "missing_words",
+    "object_name",
+    "outcome_words",
+    "pending_words",
+    "person_name",
+    "refusal_lines",
+    "revision_words",
+    "safety_lines",
+    "value_words",
+    "warning_words",
+]
+
+MODE_WORDS: Mapping[str, str] = {"work": "WORK", "practice": "PRACTICE"}
+
+SEVERITY_WORDS: Mapping[str, str] = {
+    "danger": "!!! DANGER",
+    "warning": "!! WARNING",
+    "caution": "! CAUTION",
+    "notice": "NOTICE",
+}
+"""Severity by word and by shape: the more marks, the worse (from memory: the four signal words of ANSI Z535.4)."""
+
+
+def warning_words(warning: Warned) -> str:
+    """Return a warning whole: severity, hazard, consequence, how to avoid it."""
+    head = SEVERITY_WORDS.get(warning.severity, warning.severity.upper())
+    return f"{head}: {_stop(warning.hazard)} {_stop(warning.consequence)} {_stop(warning.avoid)}"
+
+
+def _stop(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def revision_words(step: StepView) -> str:
+    """Return procedure, revision and whether it is approved for work."""
+    draft = ", DRAFT: not approved for work" if step.draft else ""
+    return f"{step.procedure}, revision {step.revision}{draft}"
+
+
+def missing_words(missing: Missing, job: Job | None = None) -> str:
+    """Return what a shut gate waits for: the fact, its value now, what is wanted and who supplies it."""
+    wanted = " or ".join(value_words(missing.fact, value) for value in missing.wanted)
+    by = f" “{missing.by}” brings it about." if missing.by else " Nothing on the plan brings it about."
+    return f"{fact_name(missing.fact, job)}: wanted {wanted}; recorded {value_words(missing.fact, missing.now)}.{by}"
+
+
+def hold_words(hold: HoldView, job: Job | None = None) -> tuple[str, ...]:
+    """Return who has signed a hold point and who still has to."""
+    lines = [f"Hold point {hold.name}: {hold.title}."]
+    for role, person, telephone in hold.signed:
+        how = " by telephone" if telephone else ""
+        lines.append(f"Signed as {role}{how}: {person_name(job, person) if job else person}.")
+    have = {role for role, _, _ in hold.signed}
+    for role in hold.wanted:
+        if role not in have:
+            named = [p for p in job.card.people if role in p.roles] if job else []
+            who = f" (on the card: {', '.join(f'{p.id} = {p.name}' for p in named)})" if named else ""
+            lines.append(f"Still to sign: {role}{who}.")
+    if hold.self_check:
+        lines.append("One person working alone signs after looking again: a self-check, not an independent one.")
+    if hold.telephone:
+        lines.append("May be released by telephone: the words that were read back are kept.")
+    return tuple(lines)
+
+
+def pending_words(situation: Situation) -> str:
+    """Return that a doubtful answer waits for a decision, and who may decide; empty where none waits."""
+    pending = situation.pending
+    if pending is None:
+        return ""
+    who = "The person alone may settle it." if pending.alone else "Only the supervisor may settle it as pass."
+    return f"Entry {pending.entry} gave {outcome_words(pending.word)}. It must be settled first. {who}"
+
+
+def refusal_lines(refusal: Refusal, entered: str = "") -> tuple[str, ...]:
+    """Return why a command was not taken; where a column is known, with the text and a caret under the fault."""
+    lines = [f"Not taken: {refusal.reason}"]
+    if refusal.column and entered:
+        lines += [f"  {line}" for line in caret_lines(entered, refusal.column).split("\n")]
+    if refusal.kept:
+        lines.append("The attempt is kept in the log.")
+    return tuple(lines)
