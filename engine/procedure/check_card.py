@@ -23,8 +23,10 @@ def check_card(form: CardForm, card: Card, found: Findings, today: str = "") -> 
     _check_ids(form, found)
     _check_points(form, found)
     _check_named_points(form, found)
-    _check_people(form, found)
-    _check_sources(form, found)
+    if form.is_whole("people"):
+        _check_people(form, found)
+    if form.is_whole("sources"):
+        _check_sources(form, found)
     _check_work(form, found)
     _check_tools(form, card, found)
     _check_terminals(form, card, found)

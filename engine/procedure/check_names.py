@@ -13,7 +13,7 @@ from ferrule.engine.findings import Findings, Place, nearest
 from ferrule.engine.procedure.compiled import Cell, Goal, Procedure, Step
 from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.procedure.parts import Parts
-from ferrule.engine.procedure.places import card_key, goal_key, goals_of_plan, step_key
+from ferrule.engine.procedure.places import band_key, card_key, goal_key, goals_of_plan, step_key
 from ferrule.engine.procedure.read_cell import unit_of_cell
 from ferrule.engine.quantity.units import find_unit
 from ferrule.engine.safety.acts import ACTS
@@ -37,6 +37,11 @@ def _unknown(found: Findings, code: str, message: str, place: Place | None, name
     found.add(code, message, place, hint=f'"{near}"' if near else "")
 
 
+def _procedures(parts: Parts) -> frozenset[str]:
+    """The names of all procedures of the set, of those too that could not be read."""
+    return parts.unread | parts.procedures.keys()
+
+
 def _check_card(parts: Parts, found: Findings) -> None:
     card = parts.card
     if card is None:
@@ -52,11 +57,12 @@ def _check_plan(parts: Parts, found: Findings) -> None:
     plan = parts.plan
     if plan is None:
         return
+    known = _procedures(parts)
     for part, index, goal in goals_of_plan(plan):
-        if goal.by not in parts.procedures:
+        if goal.by not in known:
             place = parts.places.get(goal_key(part, index, "by"))
             message = f'There is no procedure "{goal.by}" in the set.'
-            _unknown(found, "unknown-procedure", message, place, goal.by, parts.procedures)
+            _unknown(found, "unknown-procedure", message, place, goal.by, known)
         _check_goal_object(goal, parts, parts.places.get(goal_key(part, index)), found)
 
 
@@ -70,16 +76,17 @@ def _check_goal_object(goal: Goal, parts: Parts, place: Place | None, found: Fin
 
 
 def _check_targets(procedure: Procedure, step: Step, parts: Parts, found: Findings) -> None:
-    if step.kind == "call" and step.text not in parts.procedures:
+    procedures = _procedures(parts)
+    if step.kind == "call" and step.text not in procedures:
         place = parts.places.get(step_key(procedure.id, step.id, "call"))
         message = f'There is no procedure "{step.text}" to call.'
-        _unknown(found, "unknown-procedure", message, place, step.text, parts.procedures)
+        _unknown(found, "unknown-procedure", message, place, step.text, procedures)
     for word, target in step.answers.items():
         kind, _, name = target.partition(":")
-        if kind == "procedure" and name not in parts.procedures:
+        if kind == "procedure" and name not in procedures:
             place = parts.places.get(step_key(procedure.id, step.id, f"target/{word}"))
             message = f'"{name}" is neither a step of this procedure nor a procedure of the set.'
-            known = [*(other.id for other in procedure.steps), *parts.procedures]
+            known = [*(other.id for other in procedure.steps), *procedures]
             _unknown(found, "unknown-step", message, place, name, known)
 
 
@@ -123,7 +130,7 @@ def _row(name: str, parts: Parts, place: Place | None, found: Findings) -> Row |
     if not name or parts.limits is None:
         return None
     row = parts.limits.rows.get(name)
-    if row is None:
+    if row is None and band_key(name) not in parts.places:
         message = f'The limits "{parts.limits.id}" have no row "{name}".'
         _unknown(found, "unknown-limit", message, place, name, parts.limits.rows)
     return row

@@ -27,7 +27,7 @@ FORMAT = 1
 """Goes up with every change of the compiled form, so that an old cache is made anew."""
 
 
-class CodecError(FerruleError):
+class CodecError(FerruleError, ValueError):
     """The value is not a compiled job of this format."""
 
 

@@ -49,6 +49,10 @@ class Told(ValueError):  # noqa: N818 - not an error of its own, only the echo o
     """A fault further in that has been kept already."""
 
 
+_FEW = 12
+"""So many keys are listed in a hint; a longer list helps nobody."""
+
+
 class Form(BaseModel):
     """A table of a file, read."""
 
@@ -100,7 +104,8 @@ class Form(BaseModel):
     def unknown_key(cls, name: str, table: Table, found: Findings) -> None:
         """Keep the finding for a key that the form does not have."""
         near = nearest(name, cls.key_names())
-        hint = f'"{near}"' if near else f"one of: {', '.join(cls.key_names())}"
+        few = len(cls.key_names()) <= _FEW
+        hint = f'"{near}"' if near else f"one of: {', '.join(cls.key_names())}" if few else ""
         found.add("unknown-key", f'"{name}" is not a key that may stand here.', table.keys_at[name], hint=hint)
 
     @property
@@ -111,6 +116,11 @@ class Form(BaseModel):
     def has(self, key: str) -> bool:
         """True when the file holds the key here."""
         return key in self._table
+
+    def is_whole(self, key: str) -> bool:
+        """True when no part of a list was left out because it could not be read."""
+        part, read = self._table.get(key), getattr(self, key.replace(" ", "_"), None)
+        return isinstance(part, Series) and isinstance(read, list) and len(part) == len(read)
 
     def place(self, key: str = "") -> Place:
         """The place of a key's value; of the form itself for no key or one that is not there."""

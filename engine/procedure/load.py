@@ -108,6 +108,7 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
     plan: Plan | None = None
     limits: LimitsSet | None = None
     procedures: dict[str, Procedure] = {}
+    unread: set[str] = set()
     for role, name, text in texts:
         file = f"{role}/{name}"
         if role == "card":
@@ -118,16 +119,18 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
             limits = _take(_limits(text, file), found, places)
         elif role == "procedure":
             procedure = _take(_procedure(text, file), found, places)
-            if procedure is not None:
+            if procedure is None:
+                unread.add(name)
+            else:
                 _add_procedure(procedure, procedures, found, places)
         else:
             raise ValueError(f'"{role}" is no role of a text; the roles are {", ".join(ROLES)}.')
     objects = {} if card is None else objects_of_card(card)
     facts = {} if card is None else facts_of_card(card)
-    whole = Parts(card, plan, procedures, limits, objects, facts, places)
+    whole = Parts(card, plan, procedures, limits, objects, facts, places, frozenset(unread))
     check_names(whole, found)
     inlined = inline_calls(procedures, found, places)
-    return Parts(card, plan, inlined, limits, objects, facts, places), found.all()
+    return Parts(card, plan, inlined, limits, objects, facts, places, whole.unread), found.all()
 
 
 def _take(loaded: _Loaded[_ValueT], found: Findings, places: Places) -> _ValueT | None:

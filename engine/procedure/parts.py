@@ -25,6 +25,8 @@ class Parts:
     objects: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     card_facts: Mapping[str, str] = field(default_factory=dict)
     places: Mapping[str, Place] = field(default_factory=dict)
+    unread: frozenset[str] = frozenset()
+    """Procedures whose text was given and could not be read; their names are known all the same."""
 
     @classmethod
     def of(cls, job: Job) -> Parts:

@@ -17,7 +17,7 @@ from ferrule.engine.procedure.read_fact import conditions
 from ferrule.engine.procedure.read_limits import figure_hint
 from ferrule.engine.procedure.words import CELL_KINDS, FUNCTIONS, OUTCOMES, POINT_LISTS
 from ferrule.engine.quantity.units import find_unit
-from ferrule.engine.safety.acts import FAIL, PASS, REFER, Act
+from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER, Act
 
 CELL_KEYS = {
     "read": ("with", "keep", "expect", "judge", "fails as"),
@@ -36,6 +36,7 @@ class Around:
     """What a cell must know of its step."""
 
     act: Act | None
+    """None when the step names no act that there is; then no answer is held against it."""
     points: str
     """The list that the step goes through."""
     kind: str
@@ -46,12 +47,13 @@ class Around:
     @property
     def own_words(self) -> bool:
         """True where the states of a step may be its answers: a look for a fault that changes nothing."""
-        quiet = self.act is not None and not self.act.effects and not self.act.voids
+        quiet = self.act is None or not (self.act.effects or self.act.voids)
         return quiet and self.kind in ("observe", "verify")
 
     def words(self) -> frozenset[str]:
         """The answer words that a state may stand for."""
-        own = frozenset() if self.act is None else self.act.classes - {PASS, REFER, FAIL}
+        acts = ACTS.values() if self.act is None else [self.act]
+        own = frozenset(word for act in acts for word in act.classes) - {PASS, REFER, FAIL}
         return frozenset(OUTCOMES) | own
 
 

@@ -18,6 +18,7 @@ from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models import LimitsForm, RowForm
 from ferrule.engine.procedure.places import Places, band_key
 from ferrule.engine.procedure.words import MINUTE_SETTINGS, SETTINGS
+from ferrule.engine.procedure.yamltext import Series, Table, Text
 from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.interval import Interval, parse_interval
 from ferrule.engine.quantity.units import find_unit, unknown_unit
@@ -35,6 +36,7 @@ def read_limits(form: LimitsForm, found: Findings, places: Places) -> LimitsSet:
     """The compiled limits; faults are kept."""
     _check_settings(form, found)
     rows: dict[str, Row] = {}
+    _note_rows(form, places)
     for row_form in form.rows:
         if row_form.row in rows:
             found.add("duplicate-id", f'Two rows are called "{row_form.row}".', row_form.place("row"))
@@ -73,6 +75,15 @@ def _check_settings(form: LimitsForm, found: Findings) -> None:
             found.add("wrong-value", message, setting.place("value"))
 
 
+def _note_rows(form: LimitsForm, places: Places) -> None:
+    """Note the place of every row, of those too that could not be read."""
+    rows = form.table.get("rows")
+    for row in rows if isinstance(rows, Series) else ():
+        name = row.get("row") if isinstance(row, Table) else None
+        if isinstance(name, Text):
+            places[band_key(name)] = name.place
+
+
 def _row(form: RowForm, found: Findings, places: Places) -> Row | None:
     unit = find_unit(form.unit)
     if unit is None:
@@ -82,7 +93,6 @@ def _row(form: RowForm, found: Findings, places: Places) -> Row | None:
     if (compares is Compares.RATIO) is not (unit.kind == "ratio"):
         message = f'A row that compares a {compares.value} does not go with the unit "{form.unit}".'
         found.add("unit-mismatch", message, form.place("unit"), hint='"1" for a ratio; else the unit of the reading')
-    places[band_key(form.row)] = form.place("row")
     bands: list[Band] = []
     for pair in form.bands:
         band = _band(pair, form, found)

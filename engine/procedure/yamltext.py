@@ -121,7 +121,7 @@ def _built(text: str, file: str, pure: bool) -> tuple[Node | None, Findings, Exc
         return None, builder.found, None
     except _BROKEN as fault:
         return None, builder.found, fault
-    return builder.root, builder.found, None
+    return (None if builder.lacks_text else builder.root), builder.found, None
 
 
 _BROKEN = (YAMLError, ValueError, IndexError, AttributeError, OverflowError)
@@ -166,6 +166,8 @@ class _Builder:
         self.root: Node | None = None
         self.nodes = 0
         self.documents = 0
+        self.lacks_text = False
+        """True when something stood in the file that is not in the tree, such as what an alias meant."""
         self.in_brackets = 0
         self.stack: list[Table | Series] = []
         self.keys: list[Text | None] = []
@@ -244,6 +246,7 @@ class _Builder:
             series.place = place
             return series
         if isinstance(event, AliasEvent):
+            self.lacks_text = True
             self._forbid("an alias", place, f"write the text in place of *{event.anchor}")
             return Text.at("", place)
         return self._text(event, place)
@@ -269,6 +272,7 @@ class _Builder:
         if not node:
             self._forbid("a key without words", place, "write the key before the colon")
         if node == "<<":
+            self.lacks_text = True
             self._forbid("a merge key", place, "write the keys out")
         if isinstance(holder, Table) and node in holder:
             first = holder.keys_at[node]

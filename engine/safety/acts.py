@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from ferrule.engine.safety.facts import DEAD_RESULTS, FAMILIES, LIVE_RESULTS, MET, Facts, Objects
 
@@ -39,9 +40,9 @@ class Effect:
     value: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Act:
-    """One verb of the trade with everything that the core must know of it."""
+    """One verb of the trade with everything that the core must know of it; equal only to itself."""
 
     name: str
     object: str
@@ -934,13 +935,26 @@ def spread_needs(needs: Iterable[Need], of: str, objects: Objects) -> tuple[Need
 
 def needs_of(act: Act, of: str, objects: Objects) -> tuple[Need, ...]:
     """Return the needs of an act on one object with every pattern spread out to fact keys."""
-    return spread_needs(act.needs, of, objects)
+    return _needs_of(act, of, tuple(objects.items()))
 
 
 def effects_of(act: Act, answer: str, of: str, objects: Objects) -> tuple[Effect, ...]:
     """Return what an answer class changes, with every pattern spread out to fact keys."""
-    found = act.effects.get(answer, ())
-    return tuple(Effect(key, e.value) for e in found for key in _spread(e.fact, of, objects))
+    return _effects_of(act, answer, of, tuple(objects.items()))
+
+
+_Listed = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@lru_cache(maxsize=4096)
+def _needs_of(act: Act, of: str, objects: _Listed) -> tuple[Need, ...]:
+    return spread_needs(act.needs, of, dict(objects))
+
+
+@lru_cache(maxsize=4096)
+def _effects_of(act: Act, answer: str, of: str, objects: _Listed) -> tuple[Effect, ...]:
+    named = dict(objects)
+    return tuple(Effect(key, e.value) for e in act.effects.get(answer, ()) for key in _spread(e.fact, of, named))
 
 
 def unmet(needs: Iterable[Need], facts: Facts) -> tuple[Need, ...]:

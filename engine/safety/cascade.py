@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ferrule.engine.safety.acts import Effect, Need, parse_need, spread_needs, unmet
 from ferrule.engine.safety.facts import DEAD_RESULTS, LIVE_RESULTS, MET, PRESSES, Facts, Objects
@@ -24,7 +25,7 @@ class Drop:
     becomes: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Rule:
     """What must hold, and what falls where it does not."""
 
@@ -123,14 +124,20 @@ RULES: tuple[Rule, ...] = (
 def cascade(facts: Facts, objects: Objects) -> Iterator[tuple[str, Effect]]:
     """Yield each fall with its reason until every rule holds; `facts` is not changed."""
     now = dict(facts)
+    listed = tuple(objects.items())
     changed = True
     while changed:
         changed = False
         for rule in RULES:
-            if not unmet(spread_needs(rule.unless, "", objects), now):
+            if not unmet(_unless(rule, listed), now):
                 continue
             for drop in rule.drops:
                 if now.get(drop.fact) == drop.held:
                     now[drop.fact] = drop.becomes
                     changed = True
                     yield rule.because, Effect(drop.fact, drop.becomes)
+
+
+@lru_cache(maxsize=1024)
+def _unless(rule: Rule, objects: tuple[tuple[str, tuple[str, ...]], ...]) -> tuple[Need, ...]:
+    return spread_needs(rule.unless, "", dict(objects))

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import ferrule.procedures
 from ferrule.engine.canon import sha256_hex
@@ -103,7 +104,8 @@ def _compiled(texts: tuple[Texts, ...], folders: Folders) -> JobTexts:
         with suppress(KeyError, TypeError, ValueError, AttributeError):
             used = tuple(by_name[name] for name in cached["texts"])
             return JobTexts(job_from_json(cached["job"]), used)
-    from ferrule.engine.procedure.load import compile_job, needed_texts
+    from ferrule.engine.procedure.load import compile_job
+    from ferrule.engine.procedure.needed import needed_texts
 
     files = [(t.role, t.id, t.text) for t in texts]
     names = needed_texts(files)
@@ -113,7 +115,7 @@ def _compiled(texts: tuple[Texts, ...], folders: Folders) -> JobTexts:
     return JobTexts(job, used)
 
 
-def _from_cache(path: Path) -> dict[str, object] | None:
+def _from_cache(path: Path) -> dict[str, Any] | None:
     try:
         found = json.loads(path.read_bytes())
     except (OSError, ValueError):

@@ -319,8 +319,10 @@ def _settle(job: Job, state: State, command: c.Settle) -> Decision:
         ledger.void(results_of(step), "read again by decision")
         return _settle_place(ledger, state, state.step, "Read again by decision.")
     act_done(ledger, step, command.decision, {})
-    word = "pass" if command.decision == "pass" else "fail"
-    target = step.answers.get(word, "next" if word == "pass" else "stop")
+    word = command.decision
+    target = step.answers.get(word, "ask")
+    if target == "ask":
+        target = "next" if word == "pass" else "stop"
     return _follow(ledger, state, step, target, f"Settled as {word}: {command.reason}")
 
 

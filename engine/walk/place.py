@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ferrule.engine.procedure.compiled import Condition, Goal, Job, Procedure, Step
 from ferrule.engine.procedure.lists import points_of
@@ -91,7 +92,13 @@ def _all_goals(job: Job, facts: Facts) -> tuple[Goal, ...]:
 
 def goal_is_met(job: Job, goal: Goal, facts: Facts) -> bool:
     """True when every fact of the goal has one of its values."""
-    return not unmet(spread_needs((Need(goal.fact, goal.values),), "", job.objects), facts)
+    return not unmet(_keys_of(goal.fact, goal.values, tuple(job.objects.items())), facts)
+
+
+@lru_cache(maxsize=4096)
+def _keys_of(fact: str, values: tuple[str, ...], objects: tuple[tuple[str, tuple[str, ...]], ...]) -> tuple[Need, ...]:
+    """Return the fact keys that a goal stands for, as needs."""
+    return spread_needs((Need(fact, values),), "", dict(objects))
 
 
 def next_place(job: Job, facts: Facts, wanted: str, why: str) -> Place:
@@ -170,8 +177,8 @@ def suppliers_of(job: Job, need: Need) -> Iterator[Goal]:
     """Yield the plan's entries that bring a fact to one of the wanted values, suppliers first."""
     for goal in (*job.plan.suppliers, *job.plan.goals, *job.plan.made_safe):
         if set(goal.values) <= set(need.values):
-            keys = (n.fact for n in spread_needs((Need(goal.fact, goal.values),), "", job.objects))
-            if need.fact in keys:
+            keys = _keys_of(goal.fact, goal.values, tuple(job.objects.items()))
+            if any(need.fact == key.fact for key in keys):
                 yield goal
 
 

@@ -8,7 +8,7 @@ Source of the rules: trade brief §14.3, invariants 1-5, 7, 8, 13-18, 21, 26, 28
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
@@ -132,6 +132,21 @@ class Record:
     tripped_unexplained: bool = False
     entries: dict[int, tuple[str, str]] = field(default_factory=dict)
     broken: list[str] = field(default_factory=list)
+
+    def fork(self) -> Record:
+        """Return a copy that can go its own way, without what is broken so far."""
+        return replace(
+            self,
+            locked=set(self.locked),
+            links=set(self.links),
+            off_items=set(self.off_items),
+            terminal=dict(self.terminal),
+            results=dict(self.results),
+            repaired=dict(self.repaired),
+            holds=set(self.holds),
+            entries=dict(self.entries),
+            broken=[],
+        )
 
     def say(self, number: int, what: str) -> None:
         """Note a broken invariant."""

@@ -57,12 +57,17 @@ class Walker:
 
     def give(self, command: c.Command) -> Refusal | tuple[e.Event, ...]:
         """Decide a command, fold it, and let world and monitors see it."""
-        self.now_ms = max(self.now_ms, command.at.ms)
         found = decide(self.job, self.state, command)
+        self.take(command, found)
+        return found
+
+    def take(self, command: c.Command, found: Refusal | tuple[e.Event, ...]) -> None:
+        """Fold what was decided, and let world and monitors see it."""
+        self.now_ms = max(self.now_ms, command.at.ms)
         if isinstance(found, Refusal):
             self.refusals += 1
             if not found.kept:
-                return found
+                return
             events: tuple[e.Event, ...] = refused_events(found, self.state.step)
         else:
             events = found
@@ -71,7 +76,6 @@ class Walker:
         see(self.job, self.record, command, events)
         self.trail.append((command, events))
         self.now_ms += TICK_MS
-        return found
 
     def _world(self, command: c.Command, events: tuple[e.Event, ...]) -> None:
         for event in events:
