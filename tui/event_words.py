@@ -20,6 +20,11 @@ def event_words(event: e.Event, job: Job | None = None) -> str:
     return _EVENTS[type(event)](event, job)
 
 
+def event_lines(event: e.Event, job: Job | None = None) -> tuple[str, ...]:
+    """Return one event as lines: an answer has one for each of its places, all else is one sentence."""
+    return _answered_lines(event, job) if isinstance(event, e.Answered) else (event_words(event, job),)
+
+
 def command_words(command: c.Command, job: Job | None = None) -> str:
     """Return what was asked, as a sentence without its consequences."""
     return _COMMANDS[type(command)](command, job)
@@ -41,15 +46,15 @@ def _because(reason: str) -> str:
 # --- events ---
 
 
-def _answered(x: e.Answered, job: Job | None) -> str:
-    said = [f"{_step(x.step, job)} gave {outcome_words(x.word)}."]
-    said += [_cell(cell) for cell in x.cells]
-    said += [str(check["sentence"]) for check in x.checks]
+def _answered_lines(x: e.Answered, job: Job | None) -> tuple[str, ...]:
+    lines = [f"{_step(x.step, job)} gave {outcome_words(x.word)}."]
+    lines += [_cell(cell) for cell in x.cells]
+    lines += [str(check["sentence"]) for check in x.checks]
     if x.self_check:
-        said.append("The same person looked again: a self-check, not an independent one.")
+        lines.append("The same person looked again: a self-check, not an independent one.")
     if x.origin != "typed":
-        said.append(f"The values were {x.origin}.")
-    return " ".join(said)
+        lines.append(f"The values were {x.origin}.")
+    return tuple(lines)
 
 
 def _cell(cell: e.CellRecord) -> str:
@@ -113,7 +118,7 @@ def _moved(x: e.Moved, job: Job | None) -> str:
 
 
 _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
-    e.Answered: _answered,
+    e.Answered: lambda x, job: " ".join(_answered_lines(x, job)),
     e.FactsChanged: _facts,
     e.ResultRested: _rested,
     e.Proved: _proved,

@@ -17,10 +17,12 @@ from ferrule.engine.shell.session import Session, Taken
 from ferrule.engine.text import visible
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
+from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.situation import CellView, Situation, whole_list
 from ferrule.tui import words
-from ferrule.tui.plain_grammar import Around, Fill, Give, LineError, Local, grammar_text, parse_line
-from ferrule.tui.plain_show import prompt_words, situation_lines, why_lines
+from ferrule.tui.plain_grammar import grammar_text, parse_line
+from ferrule.tui.plain_line import Around, Fill, Give, LineError, Local
+from ferrule.tui.plain_show import ask_lines, prompt_words, situation_lines, why_lines
 
 CLEAN, LINES_REFUSED = 0, 1
 """Exit codes: every line was taken (or a person typed); some lines of a script were not taken."""
@@ -111,21 +113,21 @@ class PlainWalk:
         """Submit a command and say what came of it; return whether anything was kept."""
         where = self._session.state.step
         taken = self._session.submit(command)
-        if taken.refusal is not None:
-            self._not_taken(taken, command, line)
+        moved = any(isinstance(event, e.Moved) for event in taken.events)
+        if taken.refusal is not None and not moved:
+            self._not_taken(taken.refusal, command, line)
             if not taken.events:
                 return False
-        self._tell(taken)
-        moved = self._session.state.step != where or any(isinstance(x, e.Moved) for x in taken.events)
-        if moved or isinstance(command, c.Answer):
+        self._tell(taken, moved)
+        if moved or self._session.state.step != where or isinstance(command, c.Answer):
             self._draft.clear()
-        if not isinstance(command, c.Remark):
+        if isinstance(command, c.StampRound) and not moved:
+            self._ask()
+        elif not isinstance(command, c.Remark):
             self._show()
         return True
 
-    def _not_taken(self, taken: Taken, command: c.Command, line: str) -> None:
-        refusal = taken.refusal
-        assert refusal is not None
+    def _not_taken(self, refusal: Refusal, command: c.Command, line: str) -> None:
         entered = ""
         if isinstance(command, c.Answer):
             key = (refusal.point, refusal.cell)
@@ -135,12 +137,17 @@ class PlainWalk:
         where = " ".join(name for name in (refusal.point, refusal.cell) if name)
         self._refuse(line, *(lines if not where else (f"At {where}.", *lines)))
 
-    def _tell(self, taken: Taken) -> None:
-        """Say what a command led to; where the walk stands now is shown with the situation."""
+    def _tell(self, taken: Taken, moved: bool) -> None:
+        """Say what a command led to; where the walk stands now is shown with the situation.
+
+        A refusal that leads elsewhere, such as a proof that has grown too old, belongs to the walk and is said here.
+        """
         job = self._session.job
         for event in taken.events:
-            if not isinstance(event, e.Moved | e.ResultRested | e.Refused):
-                self._say(words.event_words(event, job))
+            if isinstance(event, e.Refused) and not moved:
+                continue
+            if not isinstance(event, e.Moved | e.ResultRested):
+                self._say(*words.event_lines(event, job))
         if taken.entry:
             self._say(f"Saved as entry {taken.entry}.")
 
@@ -201,6 +208,11 @@ class PlainWalk:
     def _show(self) -> None:
         session = self._session
         self._say(*situation_lines(session.situation(), session.job, session.mode, session.now_ms()))
+
+    def _ask(self) -> None:
+        situation = self._session.situation()
+        if situation.step is not None:
+            self._say(*ask_lines(situation.step, situation))
 
     def _end(self) -> None:
         state = self._session.state

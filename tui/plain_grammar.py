@@ -17,12 +17,12 @@ On a terminal the name of the step may be left out; the answer then fills the ne
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-from ferrule.engine.findings import FerruleError
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.situation import CellView, Situation, StepView
+from ferrule.engine.walk.situation import CellView, StepView
+from ferrule.tui.plain_commands import COMMAND_FORMS, match_words, parse_command, read_settle
+from ferrule.tui.plain_line import Around, Fill, Give, LineError, Local, Parsed
 
 LINE_MAX = 4000
 """Characters of a line; no answer needs more (record_format.md §1 bounds a text to 4 KiB)."""
@@ -37,80 +37,7 @@ ANSWER_FORMS: tuple[tuple[str, str], ...] = (
     ("unstable", "the reading would not settle"),
 )
 
-COMMAND_FORMS: tuple[tuple[str, str], ...] = (
-    ("sign HOLD as ROLE by PERSON [telephone WORDS]", "sign a hold point"),
-    ("settle pass|fail|again because REASON", "decide on a doubtful answer"),
-    ("not applicable because REASON", "pass over a step that allows it"),
-    ("stop [because REASON]", "stop work: from here only what makes the place ready to be left is open"),
-    ("carry on because REASON", "take work up again after a stop"),
-    ("away [because REASON]", "leave the board"),
-    ("back", "be at the board again"),
-    ("hand over to PERSON locks WORDS", "hand the job to another person"),
-    ("report WHAT [of OBJECT] [: NOTE]", "report something that happened"),
-    ("correct ENTRY because REASON", "strike out an earlier entry"),
-    ("remark WORDS", "add a remark"),
-    ("amend FIELD = VALUE seen WORDS agreed PERSON", "amend the card"),
-    ("supervisor present | supervisor absent", "say whether the supervisor is beside the work"),
-    ("by PERSON", "who acts from here on"),
-    ("look", "show the step again"),
-    ("list", "show every goal of the job"),
-    ("path", "show what was done so far"),
-    ("why", "show the reason and the source of this step"),
-    ("clear", "empty the places that were filled and not recorded yet"),
-    ("help", "show these forms"),
-    ("leave", "end here; the job can be taken up again"),
-)
-"""Each command by its form, with what it does."""
-
-
-@dataclass(frozen=True, slots=True)
-class Fill:
-    """Places of the step that the line fills."""
-
-    answers: tuple[c.CellAnswer, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Give:
-    """A whole command for the walk."""
-
-    command: c.Command
-
-
-@dataclass(frozen=True, slots=True)
-class Local:
-    """Something that only the reader does: `list`, `path`, `by`, `leave`, …"""
-
-    word: str
-    argument: str = ""
-
-
-Parsed = Fill | Give | Local | None
-
-
-class LineError(FerruleError):
-    """A line that is not taken, with the reason as a sentence."""
-
-
-@dataclass(frozen=True, slots=True)
-class Around:
-    """What a line is read against."""
-
-    situation: Situation
-    person: str
-    at: c.Stamp
-    script: bool
-    """True where each answer must name its step."""
-    open_places: tuple[CellView, ...]
-    """The places that are still to be filled, in order."""
-
-
 _HEAD = re.compile(r"([A-Za-z0-9][\w.-]*/[A-Za-z0-9][\w.-]*)((?:[ \t]+[^\s:]+){0,2})[ \t]*:[ \t]*(.*)", re.DOTALL)
-_KEYWORDS = re.compile(
-    r"(sign|settle|remark|stop|carry|away|back|hand|report|correct|amend|not applicable|supervisor|by|look|list"
-    r"|path|why|clear|help|leave)\b",
-    re.IGNORECASE,
-)
 
 
 def parse_line(line: str, around: Around) -> Parsed:
@@ -124,7 +51,7 @@ def parse_line(line: str, around: Around) -> Parsed:
     if head:
         return _named(head[1], head[2].split(), head[3].strip(), around)
     if not _is_state(text, around):
-        found = _command(text, around)
+        found = parse_command(text, around)
         if found is not None:
             return found
     if around.script:
@@ -141,7 +68,7 @@ def _is_state(text: str, around: Around) -> bool:
 
 
 def _named(where: str, tokens: list[str], text: str, around: Around) -> Parsed:
-    step = _step(around)
+    step = around.step()
     if where != step.where:
         raise LineError(f"This answers “{where}”; the walk stands at “{step.where}”. Nothing was taken.")
     if not tokens:
@@ -151,20 +78,12 @@ def _named(where: str, tokens: list[str], text: str, around: Around) -> Parsed:
     return Fill((read_cell(cell, text),))
 
 
-def _step(around: Around) -> StepView:
-    step = around.situation.step
-    if step is None:
-        reason = around.situation.why_here or "The walk stands at no step."
-        raise LineError(f"There is no step to answer. {reason}")
-    return step
-
-
 def _typed_places(step: StepView) -> tuple[CellView, ...]:
     return tuple(cell for cell in step.cells if cell.kind != "computed")
 
 
 def _unnamed(text: str, around: Around) -> Parsed:
-    step = _step(around)
+    step = around.step()
     at_step = _at_step(text, step, around)
     if at_step is not None:
         return at_step
@@ -184,10 +103,10 @@ def _at_step(text: str, step: StepView, around: Around) -> Parsed:
     if word == "clear":
         return Local("clear")
     if around.situation.pending is not None:
-        found = _match(r"settle (?P<decision>\w+) because (?P<reason>.+)", text)
+        found = match_words(r"settle (?P<decision>\w+) because (?P<reason>.+)", text)
         if found:
-            return _settle(found, around)
-    found = _match(r"not applicable because (?P<reason>.+)", text)
+            return read_settle(found, around)
+    found = match_words(r"not applicable because (?P<reason>.+)", text)
     return Give(c.NotApplicable(around.person, around.at, step.where, found["reason"])) if found else None
 
 
@@ -259,90 +178,6 @@ def _state(cell: CellView, text: str) -> str | None:
     if re.fullmatch("[1-9]", text) and int(text) <= len(cell.states):
         return cell.states[int(text) - 1]
     return None
-
-
-# --- commands that are not tied to the step ---
-
-
-def _match(pattern: str, text: str) -> re.Match[str] | None:
-    return re.fullmatch(pattern, text, re.IGNORECASE | re.DOTALL)
-
-
-def _command(text: str, around: Around) -> Parsed:
-    keyword = _KEYWORDS.match(text)
-    if keyword is None:
-        return None
-    for pattern, make in _MAKERS:
-        found = _match(pattern, text)
-        if found:
-            return make(found, around)
-    first = keyword[1].casefold()
-    forms = [form for form, _ in COMMAND_FORMS if form.startswith(first)]
-    raise LineError(f"“{first}” is written like this: {' or '.join(forms)}.")
-
-
-def _settle(found: re.Match[str], around: Around) -> Parsed:
-    step = _step(around)
-    return Give(c.Settle(around.person, around.at, step.where, found["decision"].casefold(), found["reason"]))
-
-
-def _settle_unnamed(found: re.Match[str], around: Around) -> Parsed:
-    if around.script:
-        raise LineError(f"In a script a decision names its step, as in “{_step(around).where}: settle …”.")
-    return _settle(found, around)
-
-
-def _not_applicable(found: re.Match[str], around: Around) -> Parsed:
-    step = _step(around)
-    if around.script:
-        raise LineError(f"In a script this names its step, as in “{step.where}: not applicable because …”.")
-    return Give(c.NotApplicable(around.person, around.at, step.where, found["reason"]))
-
-
-def _sign(found: re.Match[str], around: Around) -> Parsed:
-    person = found["person"] or around.person
-    return Give(c.Sign(person, around.at, found["hold"].casefold(), found["role"].casefold(), found["words"] or ""))
-
-
-def _amend(found: re.Match[str], around: Around) -> Parsed:
-    field, new, seen, agreed = (found[name].strip() for name in ("field", "new", "seen", "agreed"))
-    return Give(c.Amend(around.person, around.at, field, seen, new, agreed))
-
-
-def _report(found: re.Match[str], around: Around) -> Parsed:
-    return Give(c.Report(around.person, around.at, found["what"].casefold(), found["of"] or "", found["note"] or ""))
-
-
-def _give(make: Callable[[re.Match[str], str, c.Stamp], c.Command]) -> Callable[[re.Match[str], Around], Parsed]:
-    return lambda found, around: Give(make(found, around.person, around.at))
-
-
-_MAKERS: tuple[tuple[str, Callable[[re.Match[str], Around], Parsed]], ...] = (
-    (r"sign (?P<hold>.+?) as (?P<role>\w+)(?: by (?P<person>\S+))?(?: telephone (?P<words>.+))?", _sign),
-    (r"settle (?P<decision>\w+) because (?P<reason>.+)", _settle_unnamed),
-    (r"not applicable because (?P<reason>.+)", _not_applicable),
-    (r"stop(?: because (?P<reason>.+))?", _give(lambda m, who, at: c.StopWork(who, at, m["reason"] or ""))),
-    (r"carry on because (?P<reason>.+)", _give(lambda m, who, at: c.CarryOn(who, at, m["reason"]))),
-    (r"away(?: because (?P<reason>.+))?", _give(lambda m, who, at: c.StepAway(who, at, m["reason"] or ""))),
-    (r"back", _give(lambda _, who, at: c.ComeBack(who, at))),
-    (
-        r"hand over to (?P<to>\S+) locks (?P<locks>.+)",
-        _give(lambda m, who, at: c.HandOver(who, at, m["to"], m["locks"])),
-    ),
-    (r"report (?P<what>[^:]+?)(?: of (?P<of>\S+?))?\s*(?::\s*(?P<note>.*))?", _report),
-    (
-        r"correct (?P<entry>[0-9]{1,6}) because (?P<reason>.+)",
-        _give(lambda m, who, at: c.Correct(who, at, int(m["entry"]), m["reason"])),
-    ),
-    (r"remark (?P<words>.+)", _give(lambda m, who, at: c.Remark(who, at, m["words"]))),
-    (r"amend (?P<field>.+?)\s*=\s*(?P<new>.+?) seen (?P<seen>.+) agreed (?P<agreed>\S+)", _amend),
-    (
-        r"supervisor (?P<word>present|absent)",
-        _give(lambda m, who, at: c.SayPresence(who, at, m["word"].casefold() == "present")),
-    ),
-    (r"by (?P<person>\S+)", lambda m, _: Local("by", m["person"])),
-    (r"(?P<word>look|list|path|why|clear|help|leave)", lambda m, _: Local(m["word"].casefold())),
-)
 
 
 def grammar_text() -> str:

@@ -99,25 +99,27 @@ def _places(cells: Sequence[CellView]) -> list[str]:
     for cell in cells:
         groups.setdefault((bool(cell.point), cell.cell), []).append(cell)
     for (at_points, name), group in groups.items():
-        where = "At each point" if at_points else "Once"
-        lines.append(f"{where}, {name}: {_form(group[0])}")
+        where = f"At each point, {name}: " if at_points else f"Once, {name}: " if points else ""
+        where = where or (f"{name}: " if len(groups) > 1 else "")
+        lines.append(f"{where}{_form(group[0])}")
         lines += _expected(group)
     return lines
 
 
 def _form(cell: CellView) -> str:
+    prompt = words.full_stop(cell.prompt)
     if cell.kind == "state":
         listed = "; ".join(f"{number} {seen}" for number, seen in enumerate(cell.states, 1))
-        return f"{cell.prompt}. What is seen: {listed}."
+        return f"{prompt} What is seen: {listed}."
     if cell.kind == "number":
         unit = f" in {unit_words(cell)}" if cell.unit else ""
         ends = [f"“above” for {cell.above}"] if cell.above else []
         ends += [f"“none” for {cell.below}"] if cell.below else []
         ends += ["“unstable”", "“not reached”"]
-        return f"{cell.prompt}. A number{unit}, steps of {cell.resolution}; or {', '.join(ends)}. {cell.instrument}."
+        return f"{prompt} A number{unit}, steps of {cell.resolution}; or {', '.join(ends)}. {cell.instrument}."
     if cell.kind == "match":
-        return f"{cell.prompt}. Type what is read on the equipment itself."
-    return f"{cell.prompt}. Words."
+        return f"{prompt} Type what is read on the equipment itself."
+    return f"{prompt} Words."
 
 
 def unit_words(cell: CellView) -> str:

@@ -92,7 +92,7 @@ def _when(conditions: tuple[Condition, ...]) -> str:
 
 
 def _cell(cell: Cell) -> str:
-    parts = [cell.prompt]
+    parts = [cell.prompt.rstrip(".")]
     if cell.states:
         parts.append("; ".join(f"{state.seen} = {state.answer}" for state in cell.states))
     if cell.function:

@@ -42,7 +42,7 @@ def _block(moment: Moment, replay: Replay) -> Iterator[str]:
     assert moment.command is not None
     person = words.person_name(job, moment.command.person)
     yield f"{moment.number}. {moment.entry.wall}, {person}: {words.command_words(moment.command, job)}"
-    yield from (f"   {words.event_words(event, job)}" for event in moment.events)
+    yield from (f"   {line}" for event in moment.events for line in words.event_lines(event, job))
     if moment.difference:
         yield f"   DIFFERS: {moment.difference}"
 

@@ -12,7 +12,7 @@ from ferrule.engine.procedure.compiled import Job, Warned
 from ferrule.engine.text import caret_lines
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.situation import HoldView, Missing, Situation, StepView
-from ferrule.tui.event_words import command_words, event_words
+from ferrule.tui.event_words import command_words, event_lines, event_words
 from ferrule.tui.fact_words import (
     FACT_WORDS,
     OUTCOME_WORDS,
@@ -33,9 +33,11 @@ __all__ = [
     "SEVERITY_WORDS",
     "ago",
     "command_words",
+    "event_lines",
     "event_words",
     "fact_name",
     "fact_words",
+    "full_stop",
     "hold_words",
     "missing_words",
     "object_name",
@@ -63,10 +65,11 @@ SEVERITY_WORDS: Mapping[str, str] = {
 def warning_words(warning: Warned) -> str:
     """Return a warning whole: severity, hazard, consequence, how to avoid it."""
     head = SEVERITY_WORDS.get(warning.severity, warning.severity.upper())
-    return f"{head}: {_stop(warning.hazard)} {_stop(warning.consequence)} {_stop(warning.avoid)}"
+    return f"{head}: {full_stop(warning.hazard)} {full_stop(warning.consequence)} {full_stop(warning.avoid)}"
 
 
-def _stop(text: str) -> str:
+def full_stop(text: str) -> str:
+    """Return a text that ends like a sentence."""
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
 

@@ -88,7 +88,8 @@ def _lines(walker: Walker, wanted: Choices) -> Iterator[tuple[str, int]]:
 def _typed(walker: Walker, line: str) -> Iterator[tuple[str, int]]:
     """Give a line that a test typed in: it goes through the grammar, as the plain walk would take it."""
     from ferrule.engine.walk.situation import situation
-    from ferrule.tui.plain_grammar import Around, Fill, Give, parse_line
+    from ferrule.tui.plain_grammar import parse_line
+    from ferrule.tui.plain_line import Around, Fill, Give
 
     shown = situation(walker.job, walker.state, walker.now_ms)
     cells = shown.step.cells if shown.step else ()
