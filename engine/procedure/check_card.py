@@ -28,8 +28,8 @@ def check_card(form: CardForm, card: Card, found: Findings, today: str = "") -> 
     if form.is_whole("sources"):
         _check_sources(form, found)
     _check_work(form, found)
-    _check_tools(form, card, found)
-    _check_terminals(form, card, found)
+    if _check_tools(form, found) and form.is_whole("torque tools"):
+        _check_terminals(form, card, found)
     if today:
         _check_dates(form, found, today)
 
@@ -134,7 +134,9 @@ def _check_work(form: CardForm, found: Findings) -> None:
         )
 
 
-def _check_tools(form: CardForm, card: Card, found: Findings) -> None:
+def _check_tools(form: CardForm, found: Findings) -> bool:
+    """Whether every tool can be set at all."""
+    before = len(found)
     for tool in form.torque_tools:
         if tool.from_ >= tool.to or tool.marks > tool.to - tool.from_:
             message = f"The marks of the tool do not run from {plain(tool.from_)} Nm to {plain(tool.to)} Nm."
@@ -143,20 +145,15 @@ def _check_tools(form: CardForm, card: Card, found: Findings) -> None:
             )
         if tool.error >= 100:
             found.add("card-contradiction", "A tool's error is below 100 %.", tool.place("error"))
-    for instrument, read in zip(form.instruments, card.instruments, strict=True):
-        for function in read.functions:
-            if function.full_scale is not None and function.full_scale <= function.resolution:
-                message = f'"{function.name}" shows no step: its full scale is not above its resolution.'
-                found.add("card-contradiction", message, instrument.place("functions"))
+    return len(found) == before
 
 
 def _check_terminals(form: CardForm, card: Card, found: Findings) -> None:
-    tools = [tool for tool in card.torque_tools if tool.error_pct < 100 and tool.low_nm < tool.high_nm]
     for part, terminal in zip(form.device.terminals, card.device.terminals, strict=True):
         if terminal.low_nm is None and terminal.nominal_nm is None:
             continue
         reasons = []
-        for tool in tools:
+        for tool in card.torque_tools:
             unknown = Known(None, How.UNKNOWN)
             inputs = Inputs(card.circuit, card.supply, card.device, unknown, {tool.id: tool}, {}, {})
             figure = compute("torque.setting", inputs, terminal.id)

@@ -125,8 +125,14 @@ def _function(form: FunctionForm, found: Findings) -> Function | None:
     resolution = sizes["resolution"]
     if resolution is None:
         return None
+    full_scale = sizes["full scale"]
+    if full_scale is not None and full_scale <= resolution:
+        message = "The range shows no step: its full scale is not above its resolution."
+        found.add(
+            "card-contradiction", message, form.place("full scale"), hint="look both up in the instrument's papers"
+        )
     pct, digits = form.error or (Decimal(0), Decimal(0))
-    return Function(form.function, unit, resolution, sizes["full scale"], sizes["lowest"], pct, digits, form.source)
+    return Function(form.function, unit, resolution, full_scale, sizes["lowest"], pct, digits, form.source)
 
 
 def _sizes(form: FunctionForm) -> tuple[tuple[str, str], ...]:

@@ -69,7 +69,9 @@ def _check_settings(form: LimitsForm, found: Findings) -> None:
             known = (*SETTINGS, *MINUTE_SETTINGS)
             near = nearest(name, known)
             hint = f'"{near}"' if near else f"one of: {', '.join(known)}"
-            found.add("unknown-key", f'There is no setting "{name}".', setting.place(), hint=hint)
+            table = form.table["settings"]
+            place = table.keys_at[name] if isinstance(table, Table) else setting.place()
+            found.add("unknown-key", f'There is no setting "{name}".', place, hint=hint)
         elif setting.value not in allowed:
             message = f'"{setting.value}" is no value of the setting "{name}"; its values are: {", ".join(allowed)}.'
             found.add("wrong-value", message, setting.place("value"))

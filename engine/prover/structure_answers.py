@@ -90,9 +90,11 @@ def given_answers(step: Step, parts: Parts) -> Given | None:
     for check in step.checks:
         row = parts.limits.rows.get(check.judge) if parts.limits else None
         if row is not None:
-            outcomes = _row_outcomes(row)
+            read = [cell for cell in step.cells if cell.slot in (check.first, check.second)]
+            off_scale = any(_off_scale(row, _function(cell, parts))[0] is _Off.LEFT_OPEN for cell in read)
+            outcomes = _row_outcomes(row) | ({Outcome.OVER_RANGE.value} if off_scale else set())
             sure |= outcomes
-            maybe |= outcomes | {Outcome.OVER_RANGE.value}
+            maybe |= outcomes
     return Given(frozenset(sure), frozenset(maybe))
 
 
