@@ -224,7 +224,7 @@ def _incoming_line(facts: Mapping[str, str], job: Job) -> str:
     mains = ", ".join(s.isolator or s.name for s in job.card.sources if s.main)
     if job.card.tails == "live":
         return f"Stays live whatever is locked: incoming side of {mains}, {reach}. Cover: {cover}."
-    return f"Incoming side of {mains}: isolated upstream by the card, {reach}. Cover: {cover}."
+    return f"Incoming side of {mains}: the card says switched off upstream, {reach}. Prove it too. Cover: {cover}."
 
 
 def _indicator_line(facts: Mapping[str, str], *, lapsed: bool) -> str:

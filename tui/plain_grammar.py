@@ -22,10 +22,7 @@ from collections.abc import Sequence
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.situation import CellView, StepView
 from ferrule.tui.plain_commands import COMMAND_FORMS, match_words, parse_command, read_settle
-from ferrule.tui.plain_line import Around, Fill, Give, LineError, Local, Parsed
-
-LINE_MAX = 4000
-"""Characters of a line; no answer needs more (record_format.md §1 bounds a text to 4 KiB)."""
+from ferrule.tui.plain_line import LINE_MAX, Around, Fill, Give, LineError, Local, Parsed
 
 ANSWER_FORMS: tuple[tuple[str, str], ...] = (
     ("done", "a step with nothing to type was done"),

@@ -8,6 +8,9 @@ from ferrule.engine.findings import FerruleError
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.situation import CellView, Situation, StepView
 
+LINE_MAX = 4000
+"""Characters of a line; no answer needs more (record_format.md §1 bounds a text to 4 KiB)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fill:
