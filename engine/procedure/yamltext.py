@@ -13,7 +13,6 @@ Rules
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -31,6 +30,7 @@ from ruamel.yaml.events import (
 )
 
 from ferrule.engine.findings import Findings, Place
+from ferrule.engine.procedure.rawtext import MAX_SAME, check_characters, check_directives
 from ferrule.engine.text import check_text
 
 MAX_BYTES = 256 * 1024
@@ -38,11 +38,6 @@ MAX_DEPTH = 20
 MAX_NODES = 5_000
 """Bounds of record_format.md section 7."""
 
-MAX_SAME = 50
-"""Findings of one kind that are shown for one file; the rest would only hide the first."""
-
-_UNUSUAL = re.compile(r"[^\n\r -~]")
-_LINE_BREAK = re.compile(r"\r\n|[\r\n]")
 _BLOCK_STYLES = frozenset("|>")
 
 
@@ -100,7 +95,8 @@ def parse_yaml(text: str, file: str, *, pure: bool = False) -> tuple[Node | None
     if len(text.encode("utf-8", "surrogatepass")) > MAX_BYTES:
         found.add("too-large", f"The file is larger than {MAX_BYTES // 1024} KiB.", hint="cut it into several files")
         return None, found
-    _check_characters(text, file, found)
+    check_characters(text, file, found)
+    check_directives(text, file, found)
     if found.has_errors():
         return None, found
     root, built, fault = _built(text, file, pure)
@@ -126,20 +122,6 @@ def _built(text: str, file: str, pure: bool) -> tuple[Node | None, Findings, Exc
 
 _BROKEN = (YAMLError, ValueError, IndexError, AttributeError, OverflowError)
 """What the parsers raise for a text that is not YAML; the pure one lets some of Python's own errors through."""
-
-
-def _check_characters(text: str, file: str, found: Findings) -> None:
-    """Refuse hidden characters anywhere in the file, comments included, before lines are counted."""
-    if _UNUSUAL.search(text) is None:
-        return
-    for number, line in enumerate(_LINE_BREAK.split(text), start=1):
-        if _UNUSUAL.search(line) is None or len(found) >= MAX_SAME:
-            continue
-        reason = check_text(line)
-        if reason:
-            column = next(at for at, char in enumerate(line, start=1) if check_text(char))
-            hint = "use blanks instead of a tab" if line[column - 1] == "\t" else ""
-            found.add("text-policy", reason, Place(file, number, column), hint=hint)
 
 
 def _add_syntax(file: str, fault: Exception, found: Findings) -> None:
@@ -183,12 +165,7 @@ class _Builder:
                 self.stack.pop()
                 self.keys.pop()
             elif isinstance(event, DocumentStartEvent):
-                self._document(event)
-
-    def _document(self, event: Any) -> None:
-        self.documents += 1
-        if event.version or event.tags:
-            self._forbid("a directive", self._place(event, ""), "leave the line with % out")
+                self.documents += 1
 
     def _place(self, event: Any, path: str) -> Place:
         return Place(self.file, event.start_mark.line + 1, event.start_mark.column + 1, path)

@@ -13,7 +13,7 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -24,7 +24,7 @@ from ferrule.engine.procedure.places import goals_of_plan
 from ferrule.engine.safety.acts import ACTS, Act, Effect, Need, effects_of, needs_of, spread_needs
 from ferrule.engine.safety.cascade import RULES
 from ferrule.engine.safety.disturbances import DISTURBANCES
-from ferrule.engine.safety.facts import RING_RESULTS, start_facts
+from ferrule.engine.safety.facts import MET, RING_RESULTS, start_facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +92,20 @@ class Supply:
 
     @cached_property
     def used(self) -> Mapping[str, Procedure]:
-        """The procedures that the plan can come to."""
-        waiting = [entry.goal.by for entry in self.entries]
+        """The procedures that the plan can come to: those of its goals, and what may be missing for them on the way."""
+        used = self._with_targets(entry.goal.by for entry in self.entries if entry.part != "suppliers")
+        while True:
+            turns = self._turns(used.values())
+            wanted = {w.need for procedure in used.values() for w in self.from_outside(procedure)}
+            missing = [need for need in wanted if not self._stands(need, turns)]
+            more = self._with_targets([*used, *(e.goal.by for need in missing for e in self.suppliers(need))])
+            if more.keys() == used.keys():
+                return used
+            used = more
+
+    def _with_targets(self, names: Iterable[str]) -> dict[str, Procedure]:
+        """Procedures by name with all that their answers lead to."""
+        waiting = list(names)
         seen: dict[str, Procedure] = {}
         while waiting:
             procedure = self.parts.procedures.get(waiting.pop())
@@ -124,23 +136,32 @@ class Supply:
         return frozenset(found)
 
     @cached_property
+    def never_asked(self) -> tuple[str, ...]:
+        """Results that this card does not ask for: set once at opening, and nothing changes them."""
+        return () if self.card.circuit.kind == "ring" else tuple(f"result:{name}" for name in RING_RESULTS)
+
+    @cached_property
     def at_opening(self) -> Mapping[str, str]:
         """The facts at the opening of this job."""
-        not_required = () if self.card.circuit.kind == "ring" else RING_RESULTS
+        not_required = [key.partition(":")[2] for key in self.never_asked]
         nothing_stored = [source.id for source in self.card.sources if source.wait_min == "0"]
         return start_facts(self.parts.objects, not_required, nothing_stored)
 
     @cached_property
     def turns(self) -> tuple[Turn, ...]:
         """Everything that can change facts after opening."""
+        return self._turns(self.used.values())
+
+    def _turns(self, procedures: Iterable[Procedure]) -> tuple[Turn, ...]:
+        """What the acts of these procedures change, what may happen from outside, and what follows by itself."""
         found: list[Turn] = []
-        for procedure in self.used.values():
+        for procedure in procedures:
             for _, act, objects in self.acts(procedure):
                 found.extend(self._turns_of(act, objects))
         for disturbance in DISTURBANCES.values():
             for name in self.parts.objects.get(disturbance.object, ("",)):
                 made = {effect.fact.replace("{of}", name): effect.value for effect in disturbance.effects}
-                found.append(Turn(made | {f"result:{r}": "void" for r in disturbance.voids}))
+                found.append(Turn(made | {f"result:{name}": "void" for name in disturbance.voids}))
         found.extend(Turn({drop.fact: drop.becomes}) for rule in RULES for drop in rule.drops)
         return tuple(found)
 
@@ -154,7 +175,12 @@ class Supply:
 
     def stands(self, need: Need) -> bool:
         """True when the need holds at opening and nothing can take it away."""
-        return self.at_opening.get(need.fact) in need.values and not any(turn.takes(need) for turn in self.turns)
+        return self._stands(need, self.turns)
+
+    def _stands(self, need: Need, turns: tuple[Turn, ...]) -> bool:
+        if need.fact in self.never_asked:
+            return set(need.values) >= set(MET)
+        return self.at_opening.get(need.fact) in need.values and not any(turn.takes(need) for turn in turns)
 
     def goes_with(self, own: Need, other: Need) -> bool:
         """True when the other need holds wherever the own one does not, so that nobody waits for it."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 CASES = Path(__file__).resolve().parents[1] / "cases"
@@ -17,10 +18,15 @@ def name_of(text: str) -> tuple[str, str]:
     return role, name
 
 
+@cache
+def _good_texts() -> tuple[tuple[str, str, str], ...]:
+    texts = [path.read_text("utf-8") for path in sorted((CASES / "good").glob("*.yaml"))]
+    return tuple((*name_of(text), text) for text in texts)
+
+
 def good_set() -> Texts:
     """The texts of the small sound set."""
-    texts = [path.read_text("utf-8") for path in sorted((CASES / "good").glob("*.yaml"))]
-    return [(*name_of(text), text) for text in texts]
+    return list(_good_texts())
 
 
 def with_text(text: str) -> Texts:

@@ -1,6 +1,7 @@
 """Every bad file is found out, at its place and for its one fault; the sound set is clean."""
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ GOLDEN = Path(__file__).with_name("messages.txt")
 BAD = bad_files()
 
 
+@cache
 def findings_of(bad: Bad) -> tuple[Finding, ...]:
     """What is found in the set with the bad file."""
     if not bad.without:
