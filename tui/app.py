@@ -1,0 +1,110 @@
+"""Starts a screen for a session, a replay or the choice of a job; the one place where the screen library is run.
+
+Must never: hold a job's truth, or leave the terminal or the log's lock behind when it is ended from outside.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import gc
+import os
+import signal
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from ferrule.engine.shell.session import Session
+from ferrule.tui.bindings import LEAVE_KEYS
+from ferrule.tui.screens.walk import WalkScreen
+from ferrule.tui.theme import ORDER, first_theme, next_theme, theme_of
+
+if TYPE_CHECKING:
+    from ferrule.engine.journal.replay import Replay
+    from ferrule.engine.shell.logfile import LogSummary
+
+INTERRUPTED = 130
+
+
+class FerruleApp(App[int | str]):
+    """One screen, by keys alone."""
+
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(",".join(LEAVE_KEYS), "interrupt", show=False, priority=True),
+    ]
+
+    def __init__(self, first: Screen[None], environ: Mapping[str, str] | None = None) -> None:
+        super().__init__()
+        self._first = first
+        self._environ = os.environ if environ is None else environ
+        self.theme_name = first_theme(self._environ)
+        for name in ORDER:
+            self.register_theme(theme_of(name))
+        self.theme = f"ferrule-{self.theme_name}"
+
+    def get_default_screen(self) -> Screen[None]:
+        """Return the one screen."""
+        return self._first
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Return the parts of the first theme, so that the style can name them from the start."""
+        return dict(theme_of(ORDER[0]).variables)
+
+    def on_mount(self) -> None:
+        """Take what ends a program from outside, and settle the memory after the first frame."""
+        loop = asyncio.get_running_loop()
+        for number in (signal.SIGTERM, getattr(signal, "SIGHUP", None)):
+            if number is not None:
+                with suppress(NotImplementedError, RuntimeError, ValueError):
+                    loop.add_signal_handler(number, self.action_interrupt)
+        self.call_after_refresh(_settle_memory)
+
+    def action_interrupt(self) -> None:
+        """End from outside; every command that was taken is in the log."""
+        self.exit(INTERRUPTED)
+
+    def action_next_theme(self) -> None:
+        """Change between day, night and mono."""
+        self.theme_name = next_theme(self.theme_name)
+        self.theme = f"ferrule-{self.theme_name}"
+
+
+def _settle_memory() -> None:
+    """Set what start-up made apart from what is collected later; only where start-up ran without collection."""
+    if not gc.isenabled():
+        gc.collect()
+        gc.freeze()
+        gc.enable()
+
+
+def _run(screen: Screen[None]) -> int | str:
+    os.environ.setdefault("TEXTUAL_DISABLE_KITTY_KEY", "1")
+    found = FerruleApp(screen).run(mouse=False)
+    return INTERRUPTED if found is None else found
+
+
+def run_walk(session: Session, person: str = "") -> int:
+    """Walk a job on screen; return 0 when it was closed or left, 130 when it was ended from outside."""
+    try:
+        return int(_run(WalkScreen(session, person)))
+    finally:
+        session.close()
+
+
+def run_replay(replay: Replay) -> int:
+    """Walk a log again on screen, read-only; return 0 when it replays the same, 1 with differences."""
+    from ferrule.tui.screens.replay import ReplayScreen
+
+    return int(_run(ReplayScreen(replay)))
+
+
+def run_jobs(logs: Sequence[LogSummary], cards: Sequence[str]) -> str:
+    """Return the job id of the log or the card that was chosen; empty when nothing was."""
+    from ferrule.tui.screens.jobs import JobsScreen
+
+    found = _run(JobsScreen(logs, cards))
+    return found if isinstance(found, str) else ""

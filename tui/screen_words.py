@@ -1,0 +1,188 @@
+"""Sentences that only the screens need; what plain mode says too stands in `words`.
+
+Must never: carry a colour or a layout, or say what a conductor is now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.quantity.units import UNITS
+from ferrule.engine.safety.acts import ACTS, needs_of
+from ferrule.engine.walk import events as e
+from ferrule.engine.walk.place import step_at
+from ferrule.engine.walk.situation import CellView, HoldView, Situation, StepView
+from ferrule.tui import words
+from ferrule.tui.bindings import ANSWER_KEYS, KEYS
+
+TOO_SMALL = (
+    "This window is too small: {width} by {height}.\n"
+    "The walk needs 60 by 20 or more.\n"
+    "Nothing is lost; make the window larger.\n"
+    "F12 stops work, F10 leaves."
+)
+NOT_PASSED_OVER = "This step cannot be answered as not applicable."
+STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
+STOPPED_ALREADY = "Work is stopped already. Going on is under F11."
+READ_ON = "Read the warning to its end first: PageDown."
+HELD = "A key that is held down, or struck twice at once, counts once."
+PAGE_HINT = "PageDown reads on  Esc goes back to the step"
+PICK_HINT = "Up, Down or a digit marks  Enter takes it  Esc goes back to the step"
+ASK_HINT = "Enter takes it  Esc goes back to the step"
+JOBS_HINT = "Up, Down or a digit marks  Enter opens it"
+JOBS_KEYS = "F9 light F10 leave"
+NO_JOBS = "There is no open job and no card here. Start one with: ferrule walk CARD"
+WHAT_IT_IS = " A guided walk for fitting and proving a residual-current breaker."
+REPLAY_HINT = "Right next  Left before  PageDown 10 on  Home, End  d next difference"
+REPLAY_KEYS = "F9 light F10 leave  Up, Down read on"
+REPLAY_DIFFERS = 1
+"""Exit code of a replay with differences (design, section 7)."""
+MORE_BELOW = "  PageDown: more"
+DISK_ADVICE = "Nothing was recorded by this; the walk stands where it stood. F10 leaves: the job can be taken up again."
+
+_MOST_SENTENCES = 2
+"""Sentences of a verdict that stand on the step's screen; all of them stand in the path."""
+
+
+def verdict_lines(shown: Sequence[e.Event], job: Job, why_here: str = "") -> tuple[str, ...]:
+    """Return what the last command led to: the word, its sentences with real numbers, and why this branch.
+
+    The reason that stands with the step already is not said twice.
+    """
+    lines: list[str] = []
+    for event in shown:
+        if isinstance(event, e.Answered):
+            lines += _answered_lines(event, job)
+        elif isinstance(event, e.Moved):
+            if event.why and event.why != why_here:
+                lines.append(f"Why this branch: {event.why}")
+        elif not isinstance(event, e.FactsChanged | e.ResultRested | e.RoundStamped | e.DecisionWanted | e.Refused):
+            lines.append(words.event_words(event, job))
+    return tuple(lines)
+
+
+def _answered_lines(event: e.Answered, job: Job) -> list[str]:
+    step = step_at(job, event.step)
+    lines = [f"Last: {words.outcome_words(event.word)}  {step.text if step else event.step}"]
+    said = [str(c.verdict["sentence"]) for c in event.cells if c.verdict and c.outcome == event.word]
+    said += [str(check["sentence"]) for check in event.checks if check["outcome"] == event.word]
+    lines += said[:_MOST_SENTENCES]
+    if len(said) > _MOST_SENTENCES:
+        lines.append(f"And {len(said) - _MOST_SENTENCES} more such, under F3.")
+    return lines
+
+
+def unit_shown(place: CellView) -> str:
+    """Return the unit as it stands beside the field."""
+    return UNITS[place.unit].shown if place.unit else ""
+
+
+def size_words(text: str) -> str:
+    """Return the size of a typed number in words, against slips by a factor of ten; empty where it is none."""
+    whole, _, rest = text.partition(".")
+    if not whole.isdigit() or not whole.isascii() or (rest and not rest.isdigit()):
+        return ""
+    number = int(whole)
+    if number == 0:
+        return "zero" if not rest.strip("0") else "less than one"
+    bounds = ((1, "ones"), (10, "tens"), (100, "hundreds"), (1000, "thousands"))
+    return next((name for size, name in reversed(bounds) if number >= size), "")
+
+
+def place_notes(place: CellView) -> tuple[str, ...]:
+    """Return what goes with a place: instrument, steps, what is expected and what passes."""
+    first = []
+    if place.instrument:
+        first.append(f"With {place.instrument}, in steps of {place.resolution} {unit_shown(place)}.")
+    if place.kind == "match":
+        first.append("Type what is read on the equipment itself.")
+    second = [
+        f"Expected: {place.expected}." if place.expected else "",
+        f"Passes: {place.limit}." if place.limit else "",
+    ]
+    return tuple(line for line in (" ".join(first), " ".join(filter(None, second))) if line)
+
+
+def form_hint(place: CellView) -> str:
+    """Return which keys answer a place."""
+    if place.kind == "state":
+        return f"1 to {len(place.states)} what is seen  * not reached"
+    if place.kind != "number":
+        return "type the words  * not reached"
+    above = f"+ {place.above}  " if place.above else ""
+    below = f"- {place.below.replace('no indication, ', 'nothing ')}  " if place.below else ""
+    return f"{above}{below}* not reached  / unstable"
+
+
+def hold_evidence(step: StepView, situation: Situation, job: Job) -> tuple[str, ...]:
+    """Return each fact that a hold point rests on, as it is recorded."""
+    found = step_at(job, step.where)
+    act = ACTS.get(found.act) if found else None
+    if act is None or found is None:
+        return ()
+    needs = needs_of(act, found.of, job.objects)
+    return tuple(words.fact_words(n.fact, situation.facts[n.fact], job) for n in needs if n.fact in situation.facts)
+
+
+def signers(hold: HoldView, job: Job) -> tuple[tuple[str, str, bool], ...]:
+    """Return (role, person, by telephone) for every signature that may still be given here."""
+    have = {role for role, _, _ in hold.signed}
+    taken = {person for _, person, _ in hold.signed}
+    found = []
+    for role in hold.wanted:
+        if role in have:
+            continue
+        people = [p.id for p in job.card.people if role in p.roles and p.id not in taken]
+        found += [(role, person, False) for person in people]
+        if hold.telephone and role in ("supervisor", "designer"):
+            found += [(role, person, True) for person in people]
+    return tuple(found)
+
+
+def signer_words(choice: tuple[str, str, bool], hold: HoldView, job: Job) -> str:
+    """Return one such signature in words."""
+    role, person, telephone = choice
+    how = ", by telephone" if telephone else ""
+    alone = ", a self-check: look again before it" if hold.self_check and role == "technician" else ""
+    return f"{role}: {words.person_name(job, person)} ({person}){how}{alone}"
+
+
+def wait_words(left_ms: int) -> str:
+    """Return how long a wait still is."""
+    seconds = -(-left_ms // 1000)
+    return f"{seconds // 60} min {seconds % 60:02d} s left" if seconds else "The time is over."
+
+
+def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
+    """Return why the step is there, its procedure, and all that is recorded on safety."""
+    lines: list[str] = []
+    step = situation.step
+    if step is not None:
+        found = job.procedures[step.where.partition("/")[0]]
+        lines += [
+            f"Step: {step.text}",
+            f"Why: {step.why or 'no reason is given.'}",
+            f"Source: {step.source or 'none is given.'}",
+            f"Why here now: {situation.why_here or 'it follows the step before.'}",
+            "",
+            f"Procedure: {words.revision_words(step)}. {found.purpose}",
+            f"For: {found.scope}" if found.scope else "",
+            *(f"Before it: {text}" for text in found.prerequisites),
+            f"Name of the step: {step.where}",
+        ]
+        lines += hold_evidence(step, situation, job) if step.hold else ()
+    lines += ["", "Recorded on safety:", *words.safety_lines(situation, job, now_ms)]
+    if situation.outstanding:
+        lines += ["", "Still to be put right:"]
+        lines += [words.fact_words(f, situation.facts[f], job) for f in situation.outstanding]
+    return tuple(lines)
+
+
+def help_lines() -> tuple[str, ...]:
+    """Return every key with what it does."""
+    lines = ["Commands. The letter works where nothing is being typed.", ""]
+    lines += [f"{key.function.upper():<4} {key.letter}  {key.words}" for key in KEYS]
+    lines += ["", "Answers. All of them are on a number pad.", ""]
+    lines += [f"{keys:<16} {what}" for keys, what in ANSWER_KEYS]
+    return (*lines, "", HELD)

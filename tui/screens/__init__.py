@@ -1,0 +1,1 @@
+"""The screens: the walk, the replay and the choice of a job."""

@@ -1,0 +1,257 @@
+"""What can be asked for beside answering the step: each flow asks what it needs, then gives one command.
+
+Must never: give a command that a person did not ask for, or keep what was decided to itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Protocol
+
+from ferrule.engine.procedure.compiled import Person
+from ferrule.engine.safety.disturbances import DISTURBANCES
+from ferrule.engine.shell.session import PathRow, Session, Taken
+from ferrule.engine.walk import commands as c
+from ferrule.engine.walk.access import DOERS
+from ferrule.engine.walk.situation import Situation, whole_list
+from ferrule.tui import screen_words, words
+from ferrule.tui.screens.panes import Ask, Choice, Page, Pick
+
+
+class Desk(Protocol):
+    """The screen as a flow sees it."""
+
+    session: Session
+    situation: Situation
+    person: str
+
+    def open(self, pane: Pick | Ask | Page) -> None:
+        """Show a question or a page."""
+
+    def back(self) -> None:
+        """Show the step again."""
+
+    def give(self, command: c.Command) -> Taken | None:
+        """Give a command to the walk; None when the disk refused it."""
+
+    def say(self, *lines: str) -> None:
+        """Show sentences where the last verdict stands."""
+
+    def quit(self) -> None:
+        """End the program; the job can be taken up again."""
+
+
+def ask(
+    desk: Desk,
+    title: str,
+    prompt: str,
+    then: Callable[[str], None],
+    *,
+    intro: Sequence[str] = (),
+    optional: bool = False,
+) -> None:
+    """Ask for one line of text."""
+    desk.open(Ask(title, tuple(intro), prompt, then, optional))
+
+
+def finish(desk: Desk, command: c.Command) -> None:
+    """Give a command and go back to the step."""
+    desk.back()
+    desk.give(command)
+
+
+def pick_person(desk: Desk, title: str, people: Sequence[Person], then: Callable[[str], None]) -> None:
+    """Choose a person of the card; one who stands alone needs no choice."""
+    if len(people) == 1:
+        then(people[0].id)
+        return
+    if not people:
+        desk.back()
+        desk.say("Nobody on the card has the role for this.")
+        return
+    choices = [Choice((f"{p.name} ({p.id})", ", ".join(p.roles))) for p in people]
+    desk.open(Pick(title, (), choices, lambda at: then(people[at].id), (34, 0)))
+
+
+def doers(desk: Desk) -> list[Person]:
+    """Return those of the card who do steps, the acting person first."""
+    found = [p for p in desk.session.job.card.people if set(p.roles) & set(DOERS)]
+    return sorted(found, key=lambda p: p.id != desk.person)
+
+
+# --- reading ---
+
+
+def whole(desk: Desk) -> None:
+    """Show every goal with its state."""
+    goals = whole_list(desk.session.job, desk.session.state)
+    signs = {"done": "+ done", "now": "> NOW", "not applicable": "- n/a", "not started": "  open"}
+    choices = [Choice((signs.get(state, state), title), reason) for title, state, reason in goals]
+    at = next((n for n, (_, state, _) in enumerate(goals) if state == "now"), 0)
+    desk.open(Pick("Every goal of this job", (), choices, lambda _: desk.back(), (7, 0), at))
+
+
+def path(desk: Desk) -> None:
+    """Show the path so far; an entry can be struck out from it."""
+    rows = desk.session.rows()
+    choices = [
+        Choice(
+            (str(row.entry), row.wall[11:19], row.text, words.outcome_words(row.word)),
+            f"{row.wall}, {words.person_name(desk.session.job, row.person)}: {row.text} "
+            f"{words.outcome_words(row.word)}. {row.sentence}",
+        )
+        for row in rows
+    ]
+    intro = ("Enter on an entry strikes it out, with a reason.",) if rows else ("Nothing was done yet.",)
+    desk.open(Pick("The path so far", intro, choices, lambda at: correct(desk, rows[at]), (4, 8, 0, 22), len(rows) - 1))
+
+
+def correct(desk: Desk, row: PathRow) -> None:
+    """Show what striking out an entry takes down, ask for the reason, and do it."""
+    gone = desk.session.preview_correction(row.entry)
+    intro = [f"Entry {row.entry}: {row.text}", "It stays legible. Striking it out leads to:"]
+    intro += [f"  - {line}" for line in gone] or ["  - nothing else changes"]
+    ask(
+        desk,
+        f"Strike out entry {row.entry}",
+        "Reason",
+        lambda text: finish(desk, c.Correct(desk.person, desk.session.stamp(), row.entry, text)),
+        intro=intro,
+    )
+
+
+def why(desk: Desk) -> None:
+    """Show why the step is there, and all that is recorded on safety."""
+    session = desk.session
+    lines = screen_words.why_lines(desk.situation, session.job, session.now_ms())
+    desk.open(Page("Why this step", lines))
+
+
+# --- commands ---
+
+
+def remark(desk: Desk) -> None:
+    """Add a remark."""
+    ask(desk, "Remark", "Remark", lambda text: finish(desk, c.Remark(desk.person, desk.session.stamp(), text)))
+
+
+def not_applicable(desk: Desk) -> None:
+    """Answer the step as not applicable."""
+    step = desk.situation.step
+    if step is None or not step.not_applicable:
+        desk.say(screen_words.NOT_PASSED_OVER)
+        return
+    ask(
+        desk,
+        "Not applicable",
+        "Reason",
+        lambda text: finish(desk, c.NotApplicable(desk.person, desk.session.stamp(), step.where, text)),
+        intro=(step.text,),
+    )
+
+
+def report(desk: Desk) -> None:
+    """Report something that happened to the work."""
+    table = [DISTURBANCES[name] for name in desk.situation.reports]
+    choices = [Choice((row.name,), row.says) for row in table]
+    desk.open(Pick("What happened?", (), choices, lambda at: _report_object(desk, table[at].name)))
+
+
+def _report_object(desk: Desk, what: str) -> None:
+    family = DISTURBANCES[what].object
+    if not family:
+        _report_note(desk, what, "")
+        return
+    objects = desk.session.job.objects.get(family, ())
+    choices = [Choice((words.object_name(desk.session.job, family, of), of)) for of in objects]
+    desk.open(
+        Pick(f"{what}: of which {family}?", (), choices, lambda at: _report_note(desk, what, objects[at]), (50, 0))
+    )
+
+
+def _report_note(desk: Desk, what: str, of: str) -> None:
+    ask(
+        desk,
+        f"Report: {what}",
+        "What was seen",
+        lambda text: finish(desk, c.Report(desk.person, desk.session.stamp(), what, of, text)),
+        intro=(DISTURBANCES[what].says,),
+        optional=True,
+    )
+
+
+def away(desk: Desk) -> None:
+    """Leave the board, or be back at it."""
+    if desk.situation.away_ms is not None:
+        finish(desk, c.ComeBack(desk.person, desk.session.stamp()))
+        return
+    ask(
+        desk,
+        "Step away from the board",
+        "Reason",
+        lambda text: finish(desk, c.StepAway(desk.person, desk.session.stamp(), text)),
+        optional=True,
+    )
+
+
+def stop(desk: Desk) -> None:
+    """Stop work at once; the reason may be added afterwards."""
+    desk.back()
+    if desk.situation.stopped:
+        desk.say(screen_words.STOPPED_ALREADY)
+        return
+    taken = desk.give(c.StopWork(desk.person, desk.session.stamp(), ""))
+    if taken is None or taken.refusal is not None:
+        return
+
+    def add(text: str) -> None:
+        desk.back()
+        if text:
+            desk.give(c.Remark(desk.person, desk.session.stamp(), f"Reason of the stop: {text}"))
+
+    ask(desk, "WORK STOPPED", "Reason, if you can give one", add, intro=(screen_words.STOPPED_NOW,), optional=True)
+
+
+def settle(desk: Desk, decision: str) -> None:
+    """Decide on a doubtful answer: who decides, and why."""
+    step = desk.situation.step
+    assert step is not None
+
+    def reason(person: str) -> None:
+        ask(
+            desk,
+            f"Settle as {decision}, by {words.person_name(desk.session.job, person)}",
+            "Reason",
+            lambda text: finish(desk, c.Settle(person, desk.session.stamp(), step.where, decision, text)),
+            intro=(words.pending_words(desk.situation),),
+        )
+
+    pick_person(desk, "Who decides?", doers(desk), reason)
+
+
+def sign(desk: Desk, choice: tuple[str, str, bool]) -> None:
+    """Sign the hold point on screen in a role."""
+    step = desk.situation.step
+    assert step is not None
+    assert step.hold is not None
+    name, (role, person, telephone) = step.hold.name, choice
+    if not telephone:
+        finish(desk, c.Sign(person, desk.session.stamp(), name, role))
+        return
+    ask(
+        desk,
+        f"Hold point {name}, by telephone as {role}",
+        "The words that were read back",
+        lambda text: finish(desk, c.Sign(person, desk.session.stamp(), name, role, text)),
+        intro=(f"Read the hold point to {words.person_name(desk.session.job, person)}; type what was read back.",),
+    )
+
+
+def leave(desk: Desk, filled: int, places: int, begun: bool) -> None:
+    """Leave the program; what is typed and not recorded is named first."""
+    if not begun:
+        desk.quit()
+        return
+    choices = [Choice(("Stay at the step",)), Choice(("Leave; what is typed here is dropped",))]
+    intro = (f"{filled} of {places} places are filled and not recorded.",)
+    desk.open(Pick("Leave now?", intro, choices, lambda at: desk.back() if at == 0 else desk.quit()))

@@ -1,0 +1,113 @@
+"""What is needed seldom: hand over, amend the card, go on after a stop, say who acts.
+
+Must never: give a command that a person did not ask for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ferrule.engine.procedure.amend import AMENDABLE
+from ferrule.engine.walk import commands as c
+from ferrule.tui import words
+from ferrule.tui.screens.flows import Desk, ask, doers, finish, pick_person
+from ferrule.tui.screens.panes import Choice, Pick
+
+
+def more(desk: Desk) -> None:
+    """Show what is needed seldom."""
+    found: list[tuple[str, Callable[[], None]]] = [("Back to the step", desk.back)]
+    if desk.situation.stopped:
+        found.append(("Go on with the work after the stop", lambda: carry_on(desk)))
+    found.append(("Hand the job over to another person", lambda: hand_over(desk)))
+    found.append(("Amend the card", lambda: amend(desk)))
+    found.append(("Say who acts from here on", lambda: act_as(desk)))
+    if any("supervisor" in p.roles for p in desk.session.job.card.people):
+        found.append(("The supervisor is beside the work now", lambda: presence(desk, present=True)))
+        found.append(("The supervisor has left", lambda: presence(desk, present=False)))
+    desk.open(Pick("More", (), [Choice((name,)) for name, _ in found], lambda at: found[at][1]()))
+
+
+def carry_on(desk: Desk) -> None:
+    """Go on after a stop."""
+
+    def reason(person: str) -> None:
+        command = "Everything that is touched has to be proved again."
+        ask(
+            desk,
+            "Go on with the work",
+            "Why may work go on?",
+            lambda text: finish(desk, c.CarryOn(person, desk.session.stamp(), text)),
+            intro=(command,),
+        )
+
+    pick_person(desk, "Who lets work go on?", doers(desk), reason)
+
+
+def hand_over(desk: Desk) -> None:
+    """Hand the job to another person of the card."""
+    people = [p for p in doers(desk) if p.id != desk.session.state.operator]
+
+    def locks(person: str) -> None:
+        ask(
+            desk,
+            f"Hand over to {words.person_name(desk.session.job, person)}",
+            "What was done with locks and keys",
+            lambda text: finish(desk, c.HandOver(desk.session.state.operator, desk.session.stamp(), person, text)),
+            intro=("Their locks go on before the old ones come off.",),
+        )
+
+    pick_person(desk, "To whom?", people, locks)
+
+
+def act_as(desk: Desk) -> None:
+    """Say who acts from here on."""
+
+    def chosen(person: str) -> None:
+        desk.person = person
+        desk.back()
+        desk.say(f"From here on {words.person_name(desk.session.job, person)} acts.")
+
+    pick_person(desk, "Who acts from here on?", doers(desk), chosen)
+
+
+def presence(desk: Desk, *, present: bool) -> None:
+    """Say whether the supervisor is beside the work."""
+    if not present:
+        finish(desk, c.SayPresence(desk.person, desk.session.stamp(), False))
+        return
+    people = [p for p in desk.session.job.card.people if "supervisor" in p.roles]
+    pick_person(
+        desk,
+        "Which supervisor says so?",
+        people,
+        lambda person: finish(desk, c.SayPresence(person, desk.session.stamp(), True)),
+    )
+
+
+def amend(desk: Desk) -> None:
+    """Amend a field of the card: which, what was seen, the new value, who agrees."""
+    points = [p.id for p in desk.session.job.card.circuit.points]
+    fields = [
+        (pattern.replace("{id}", point), row.says)
+        for pattern, row in AMENDABLE.items()
+        for point in (points if "{id}" in pattern else [""])
+    ]
+    choices = [Choice((name, says)) for name, says in fields]
+    desk.open(Pick("Which field of the card?", (), choices, lambda at: _amend_seen(desk, *fields[at]), (30, 0)))
+
+
+def _amend_seen(desk: Desk, field: str, says: str) -> None:
+    def agreed(seen: str, new: str) -> None:
+        people = list(desk.session.job.card.people)
+        pick_person(
+            desk,
+            "Who agrees to the change?",
+            people,
+            lambda who: finish(desk, c.Amend(desk.person, desk.session.stamp(), field, seen, new, who)),
+        )
+
+    def value(seen: str) -> None:
+        ask(desk, f"Amend {field}", "New value", lambda new: agreed(seen, new), intro=(f"Write {says}.",))
+
+    ask(desk, f"Amend {field}", "What was seen", value)

@@ -1,0 +1,113 @@
+"""A log walked again on screen, one command after the other, read-only.
+
+Must never: change anything, or leave a difference unnamed.
+"""
+
+from __future__ import annotations
+
+from textual import events
+from textual.app import ComposeResult
+from textual.screen import Screen
+
+from ferrule.engine.journal.replay import Moment, Replay
+from ferrule.engine.walk.situation import situation
+from ferrule.tui import screen_words, words
+from ferrule.tui.screens.areas import PageArea
+from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_size
+from ferrule.tui.screens.panes import Page
+from ferrule.tui.screens.style import WALK_CSS
+
+FAR = 10
+"""Commands that PageUp and PageDown pass over."""
+
+
+class ReplayScreen(Screen[None]):
+    """All moments of a log, one at a time."""
+
+    CSS = WALK_CSS
+
+    def __init__(self, replay: Replay) -> None:
+        super().__init__()
+        self._replay = replay
+        self._at = 0
+
+    def compose(self) -> ComposeResult:
+        """Mount the fixed parts and one page."""
+        yield from compose_frame((PageArea(id="page", can_focus=False),))
+
+    def on_mount(self) -> None:
+        """Draw for the first time."""
+        self.draw()
+
+    def on_resize(self) -> None:
+        """Draw for the new size."""
+        self.draw()
+
+    def on_key(self, event: events.Key) -> None:
+        """Step through the log."""
+        event.stop()
+        event.prevent_default()
+        moves = {
+            "right": 1,
+            "enter": 1,
+            "space": 1,
+            "left": -1,
+            "backspace": -1,
+            "pagedown": FAR,
+            "pageup": -FAR,
+            "home": -self._replay.count,
+            "end": self._replay.count,
+        }
+        if event.key in ("escape", "f10", "q"):
+            self.app.exit(screen_words.REPLAY_DIFFERS if self._replay.differences() else 0)
+        elif event.key in ("f9", "t"):
+            self.app.action_next_theme()  # type: ignore[attr-defined]
+        elif event.key == "d":
+            self._go(self._next_difference())
+        elif event.key in moves:
+            self._go(self._at + moves[event.key])
+        else:
+            self.query_one(PageArea).turn(event.key)
+
+    def _go(self, number: int) -> None:
+        self._at = max(0, min(self._replay.count, number))
+        self.query_one(PageArea).scroll_home(animate=False)
+        self.draw()
+
+    def _next_difference(self) -> int:
+        """Return the next moment that differs, from the first again after the last."""
+        found = [m.number for m in self._replay.differences()]
+        return next((n for n in found if n > self._at), found[0] if found else self._at)
+
+    def draw(self) -> None:
+        """Show the moment."""
+        if not self.is_mounted or not self.size.width or not show_size(self):
+            return
+        moment, job = self._replay.at(self._at), self._replay.job
+        self.query_one(PageArea).show(Page(self._title(moment), self._lines(moment)))
+        mode = f"REPLAY, {words.MODE_WORDS[str(self._replay.opened.data['mode'])]}"
+        now_ms = moment.state.last_ms
+        here = situation(job, moment.state, now_ms)
+        acting = words.person_name(job, moment.state.operator)
+        said = (f"DIFFERENT x  {moment.difference}",) if moment.difference else ()
+        show_frame(
+            self,
+            Frame(job, here, mode, now_ms, acting, said, screen_words.REPLAY_HINT, screen_words.REPLAY_KEYS),
+        )
+
+    def _title(self, moment: Moment) -> str:
+        found = len(self._replay.differences())
+        differ = f"{found} differ" if found else "all replay the same"
+        return f"Entry {moment.number} of {self._replay.count}; {differ}"
+
+    def _lines(self, moment: Moment) -> tuple[str, ...]:
+        job, entry = self._replay.job, moment.entry
+        if entry is None or moment.command is None:
+            opened = self._replay.opened
+            return (f"{opened.wall}: the log was opened by {words.person_name(job, str(opened.data['operator']))}.",)
+        step = situation(job, moment.state, moment.state.last_ms).step
+        lines = [f"{entry.wall}, {words.person_name(job, moment.command.person)}", ""]
+        lines.append(words.command_words(moment.command, job))
+        lines += ["", *(f"- {words.event_words(event, job)}" for event in moment.events)]
+        lines += ["", f"Then on screen: {step.text}" if step else "Then no step was open."]
+        return tuple(lines)

@@ -1,0 +1,27 @@
+"""The layout of the walk's screen; every colour comes from the theme's own parts.
+
+Must never: blink, or use a border whose signs a plain console lacks.
+"""
+
+from __future__ import annotations
+
+WALK_CSS = """
+Screen { background: $page-ground; color: $page-ink; }
+#step, #page { scrollbar-size: 0 0; }
+Text { width: 100%; height: auto; }
+Rows { width: 100%; }
+#small { height: 100%; padding: 1 2; }
+#whole { height: 100%; }
+#head { background: $head-ground; color: $head-ink; height: 2; }
+.practice #head { background: $practice-ground; color: $practice-ink; }
+#strip { background: $strip-ground; color: $strip-ink; }
+#step, #pane, #page { height: 1fr; }
+#warnings { background: $danger-ground; color: $danger-ink; }
+#now { background: $now-ground; color: $now-ink; }
+#table, #choices { background: $page-ground; color: $page-ink; }
+#entry, #field { background: $field-ground; color: $field-ink; padding: 0 1; }
+#fault, #needs { color: $fault-ink; background: $fault-ground; padding: 0 1; }
+#here, #detail, #intro, #title, #page-title, #page-text { padding: 0 1; }
+#said { background: $said-ground; color: $said-ink; }
+#keys { background: $keys-ground; color: $keys-ink; height: 1; }
+"""

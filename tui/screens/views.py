@@ -1,0 +1,100 @@
+"""The parts of the walk screen as contents, worked out from the situation and from what is typed.
+
+Must never: decide anything, or read what the situation leaves out.
+"""
+
+from __future__ import annotations
+
+import textwrap
+
+from textual.content import Content
+
+from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.text import visible
+from ferrule.engine.walk.situation import Situation
+from ferrule.tui import words
+from ferrule.tui.strip_words import strip_rows
+from ferrule.tui.widgets.text import Part, content, cut, pad, rows
+
+TALL = 34
+"""From this height on, the strip gives each fact its own line."""
+
+
+def head(job: Job, situation: Situation, name: str, cells: int, acting: str) -> Content:
+    """Return mode, title, board and way; procedure, section, who acts, stage and step."""
+    card, step = job.card, situation.step
+    right = f" {card.board} way {card.way} "
+    first = pad(card.title, cells - len(name) - len(right) - 3)
+    counts = f" stage {situation.stage}/{situation.stages} "
+    if step is not None:
+        counts = f" stage {situation.stage} of {situation.stages}, step {step.number} of {step.count} "
+    left = situation.stage_title
+    if step is not None:
+        draft = " DRAFT" if step.draft else ""
+        left = f"{step.procedure}, rev. {step.revision}{draft}{f': {step.section}' if step.section else ''}"
+    by = f", by {acting}" if cells >= 100 else ""
+    return content(
+        (f" {name} ", "reverse bold"), f" {first}", right, "\n", f" {pad(left + by, cells - len(counts) - 1)}", counts
+    )
+
+
+def strip(job: Job, situation: Situation, now_ms: int, cells: int, lines: int) -> Content:
+    """Return what is recorded on safety: short rows on a small screen, whole lines on a tall one."""
+    if lines >= TALL:
+        return rows(f" {line}" for line in words.safety_lines(situation, job, now_ms))
+    parts: list[Part] = []
+    for label, said in strip_rows(situation, job, now_ms):
+        wrapped = textwrap.wrap(visible(said), max(20, cells - 10)) or [""]
+        parts.append((f" {label:<8}", "bold"))
+        parts.append(("\n" + " " * 9).join(wrapped) + "\n")
+    parts[-1] = str(parts[-1]).rstrip("\n")
+    return content(*parts)
+
+
+def warnings(situation: Situation) -> Content:
+    """Return the warnings of the step, each whole, with its severity by word and shape."""
+    step = situation.step
+    if step is None or situation.pending is not None:
+        return content("")
+    parts: list[Part] = []
+    for warning in step.warnings:
+        signal, _, said = words.warning_words(warning).partition(": ")
+        parts += [(f" {signal} ", "reverse bold"), f" {said}", "\n"]
+    if step.hazard and not step.warnings:
+        parts += [(" ! HAZARD ", "reverse bold"), f" {step.hazard}.", "\n"]
+    return content(*parts[:-1])
+
+
+def before(situation: Situation, cells: int) -> Content:
+    """Return the step that was done last, in one line."""
+    return content(cut(f"  before  {situation.previous}", cells)) if situation.previous else content("")
+
+
+def now(situation: Situation, cells: int) -> Content:
+    """Return the one thing to do now, whole."""
+    step = situation.step
+    said = step.text if step is not None else "Nothing is open here."
+    wrapped = textwrap.wrap(visible(said), max(20, cells - 10)) or [""]
+    return content(("> NOW     ", "bold"), (("\n" + " " * 10).join(wrapped), "bold"))
+
+
+def after(situation: Situation, cells: int) -> Content:
+    """Return what comes next, in one line."""
+    return content(cut(f"  next    {situation.next}", cells)) if situation.next else content("")
+
+
+def here(situation: Situation) -> Content:
+    """Return why the walk is here, what is missing, and who supplies it."""
+    lines = [f"Why here: {situation.why_here}"] if situation.why_here else []
+    step = situation.step
+    if step is not None and step.second_person:
+        lines.append("A second person looks here. Working alone, look again yourself: a self-check, not independent.")
+    return rows(lines)
+
+
+def needs(job: Job, situation: Situation) -> Content:
+    """Return what a shut gate waits for."""
+    if not situation.missing:
+        return content("")
+    lines = ["SHUT: this step waits for", *(f"  - {words.missing_words(m, job)}" for m in situation.missing)]
+    return rows(lines)

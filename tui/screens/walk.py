@@ -1,0 +1,365 @@
+"""The walk's one screen: mounted once, changed in place, driven by keys alone.
+
+Rules
+1. It decides nothing: a key becomes typed text, a mark, or a command for the session.
+2. Head, safety strip and key line stay in sight whatever is asked in between.
+3. Enter never confirms an act that cannot be taken back, and a key held down counts once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual import events
+from textual.app import ComposeResult
+from textual.screen import Screen
+
+from ferrule.engine.shell.logfile import StoreError
+from ferrule.engine.shell.session import Session, Taken
+from ferrule.engine.walk import commands as c
+from ferrule.engine.walk import events as e
+from ferrule.engine.walk.situation import Situation
+from ferrule.tui import screen_words, words
+from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
+from ferrule.tui.screens import entry, flows, menu, stages
+from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
+from ferrule.tui.screens.draft import Draft, Fault
+from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_size, too_small
+from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
+from ferrule.tui.screens.style import WALK_CSS
+
+TICK_S = 1.0
+SLOW_TICKS = 20
+"""While nothing counts down, the ages in the strip are looked at every so many ticks."""
+
+
+class WalkScreen(Screen[None]):
+    """One job at work."""
+
+    CSS = WALK_CSS
+
+    def __init__(self, session: Session, person: str = "", *, bounce_s: float = 0.05) -> None:
+        super().__init__()
+        self.session = session
+        self.person = person or session.state.operator
+        self.situation: Situation = session.situation()
+        self._draft = self._new_draft()
+        self._mark: int | None = None
+        self._pane: Pick | Ask | Page | None = None
+        self._said: tuple[str, ...] = (session.resumed,) if session.resumed else ()
+        self._read = False
+        self._bounce = Bounce(bounce_s)
+        self._ticks = 0
+
+    def compose(self) -> ComposeResult:
+        """Mount every widget that the walk ever needs."""
+        areas = (StepArea(id="step", can_focus=False), QuestionArea(id="pane"), PageArea(id="page", can_focus=False))
+        yield from compose_frame(areas)
+
+    def on_mount(self) -> None:
+        """Draw for the first time and keep the ages fresh."""
+        self.set_interval(TICK_S, self._tick)
+        self.draw()
+
+    def on_resize(self) -> None:
+        """Draw for the new size."""
+        self.draw()
+
+    # --- the desk that flows work at ---
+
+    def open(self, pane: Pick | Ask | Page) -> None:
+        """Show a question or a page in place of the step."""
+        self._pane = pane
+        self._said = ()
+        self.draw()
+        if isinstance(pane, Page):
+            self.query_one(PageArea).scroll_home(animate=False)
+
+    def back(self) -> None:
+        """Show the step again."""
+        self._pane = None
+        self.draw()
+
+    def say(self, *lines: str) -> None:
+        """Show sentences where the last verdict stands."""
+        self._said = lines
+        self.draw()
+
+    def quit(self) -> None:
+        """End the program; the job can be taken up again."""
+        self.app.exit(0)
+
+    def give(self, command: c.Command) -> Taken | None:
+        """Give a command to the session, and show what came of it."""
+        where = self.session.state.step
+        operator = self.session.state.operator
+        try:
+            taken = self.session.submit(command)
+        except StoreError as error:
+            self.open(Page("The disk refused", (str(error), "", screen_words.DISK_ADVICE)))
+            return None
+        if self.session.state.operator != operator:
+            self.person = self.session.state.operator
+        self.situation = self.session.situation()
+        moved = self.session.state.step != where or any(isinstance(event, e.Moved) for event in taken.events)
+        if moved or (isinstance(command, c.Answer) and taken.refusal is None):
+            self._begin_step()
+        else:
+            self._keep_draft()
+        self._tell(command, taken)
+        self.draw()
+        return taken
+
+    def _tell(self, command: c.Command, taken: Taken) -> None:
+        said = screen_words.verdict_lines(taken.events, self.session.job, self.situation.why_here)
+        refusal = taken.refusal
+        if refusal is None:
+            self._said = said
+            return
+        if refusal.cell and isinstance(command, c.Answer):
+            self._draft.point_at(refusal.point, refusal.cell, Fault(refusal.reason, refusal.column))
+        self._said = (*words.refusal_lines(refusal), *said)
+
+    # --- the step and what is typed ---
+
+    def _new_draft(self) -> Draft:
+        step = self.situation.step
+        places = tuple(cell for cell in step.cells if cell.kind != "computed") if step else ()
+        return Draft(self.session.job, places)
+
+    def _begin_step(self) -> None:
+        self._draft = self._new_draft()
+        self._mark = None
+        self._read = False
+        if self.is_mounted:
+            self.query_one(StepArea).scroll_home(animate=False)
+
+    def _keep_draft(self) -> None:
+        """Keep what is typed while the same places are asked for; an amended card may ask for others."""
+        fresh = self._new_draft()
+        if [(p.point, p.cell) for p in fresh.places] != [(p.point, p.cell) for p in self._draft.places]:
+            self._draft = fresh
+        else:
+            self._draft.places = fresh.places
+        self._mark = None
+
+    def _tick(self) -> None:
+        self._ticks += 1
+        waiting = self.situation.step is not None and self.situation.step.wait_left_ms > 0
+        if waiting or self._ticks % SLOW_TICKS == 0:
+            self.situation = self.session.situation()
+            self.draw()
+
+    @property
+    def _digit(self) -> str:
+        """The digit that confirms; it differs from one entry to the next."""
+        return str(1 + (self.session.state.entries * 4 + 2) % 9)
+
+    @property
+    def _look(self) -> stages.Look:
+        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._digit)
+
+    # --- keys ---
+
+    async def on_key(self, event: events.Key) -> None:
+        """Take every key of the screen."""
+        char = event.character or ""
+        event.stop()
+        event.prevent_default()
+        if event.key in BY_FUNCTION:
+            self.act(BY_FUNCTION[event.key])
+        elif too_small(self):
+            if char in BY_LETTER and BY_LETTER[char] in ("stop", "leave"):
+                self.act(BY_LETTER[char])
+        elif self._pane is not None:
+            self._pane_key(event.key, char)
+        else:
+            self._step_key(event.key, char)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Take pasted text where text is typed; its first line only."""
+        text = event.text.split("\n")[0]
+        if isinstance(self._pane, Ask):
+            self._pane.line.put(text)
+        elif self._pane is None and stages.stage_of(self.situation, self._draft) == stages.FILL:
+            self._draft.paste(text)
+        self.draw()
+
+    def act(self, action: str) -> None:
+        """Do what a command key stands for."""
+        actions: dict[str, Callable[[], None]] = {
+            "help": lambda: self.open(Page("Keys", screen_words.help_lines())),
+            "list": lambda: flows.whole(self),
+            "path": lambda: flows.path(self),
+            "remark": lambda: flows.remark(self),
+            "why": lambda: flows.why(self),
+            "not_applicable": lambda: flows.not_applicable(self),
+            "report": lambda: flows.report(self),
+            "away": lambda: flows.away(self),
+            "theme": self.app.action_next_theme,  # type: ignore[attr-defined]
+            "leave": lambda: flows.leave(self, self._draft.filled, len(self._draft.places), self._draft.begun),
+            "more": lambda: menu.more(self),
+            "stop": lambda: flows.stop(self),
+        }
+        actions[action]()
+
+    def _pane_key(self, name: str, char: str) -> None:
+        pane = self._pane
+        if name == "escape":
+            self.back()
+        elif isinstance(pane, Page):
+            if name in ("enter", "space"):
+                self.back()
+            elif not self.query_one(PageArea).turn(name):
+                self._letter(char)
+        elif pane is not None and pane.key(name, char):
+            self.draw()
+        elif isinstance(pane, Pick):
+            self._letter(char)
+
+    def _letter(self, char: str) -> None:
+        """Do what a letter stands for, where nothing is being typed."""
+        if char in BY_LETTER:
+            self.act(BY_LETTER[char])
+
+    def _step_key(self, name: str, char: str) -> None:
+        stage = stages.stage_of(self.situation, self._draft)
+        if name in ("pageup", "pagedown"):
+            self.query_one(StepArea).turn(name)
+            self.call_after_refresh(self.draw)
+            return
+        if self._confirming(stage, name, char) and self._bounce.is_repeat(name):
+            return
+        if stage == stages.FILL and name != "up" and self._typed(name, char):
+            return
+        if stage in (stages.FILL, stages.READY) and name in ("up", "down"):
+            self._draft.key(name, char)
+            self.draw()
+        elif stage in (stages.PENDING, stages.HOLD):
+            self._mark_key(stage, name, char)
+        elif stage == stages.READY and self._confirms(name, char):
+            self._record()
+        elif stage in (stages.START, stages.RUNNING) and name in ("enter", "space"):
+            self._stamp("start" if stage == stages.START else "end")
+        else:
+            self._letter(char)
+
+    def _typed(self, name: str, char: str) -> bool:
+        """Take a key into the place with the cursor; True when it belonged there."""
+        only_one = len(self._draft.places) == 1
+        if not self._draft.key(name, char):
+            return False
+        self._said = ()
+        step = self.situation.step
+        if self._draft.ready and only_one and step is not None and not step.critical and name == "enter":
+            self._record()
+        else:
+            self.draw()
+        return True
+
+    def _confirming(self, stage: str, name: str, char: str) -> bool:
+        """True for a key that records something or goes on by itself."""
+        place = self._draft.here
+        choosing = stage == stages.FILL and place is not None and (place.kind == "state" or char in "+-*/")
+        return name in ("enter", "space") or stage in (stages.READY, stages.PENDING, stages.HOLD) or choosing
+
+    def _confirms(self, name: str, char: str) -> bool:
+        step = self.situation.step
+        if step is not None and step.critical:
+            return char == self._digit
+        return name in ("enter", "space")
+
+    def _mark_key(self, stage: str, name: str, char: str) -> None:
+        step = self.situation.step
+        choices = (
+            screen_words.signers(step.hold, self.session.job) if stage == stages.HOLD and step and step.hold else ()
+        )
+        count = len(choices) if stage == stages.HOLD else len(stages.DECISIONS)
+        moved = moved_mark(self._mark, count, name, char)
+        if moved is not None:
+            self._mark = moved
+            self.draw()
+        elif name == "enter" and self._mark is not None:
+            if not self._warned():
+                return
+            if stage == stages.HOLD:
+                flows.sign(self, choices[self._mark])
+            else:
+                flows.settle(self, stages.DECISIONS[self._mark])
+        else:
+            self._letter(char)
+
+    def _warned(self) -> bool:
+        """True once the warnings of this step were in sight to their end; else the page goes on (SP-01)."""
+        if self._read or self.query_one(StepArea).warnings_in_sight:
+            self._read = True
+            return True
+        self.query_one(StepArea).scroll_page_down(animate=False)
+        self.say(screen_words.READ_ON)
+        return False
+
+    def _stamp(self, mark: str) -> None:
+        step = self.situation.step
+        if step is not None and self._warned():
+            self.give(c.StampRound(self.person, self.session.stamp(), step.where, mark))
+
+    def _record(self) -> None:
+        """Give what is typed as the answer to the step; a second look in a supervised job names who looks."""
+        step = self.situation.step
+        if step is None or not self._warned():
+            return
+        where, answers, job = step.where, self._draft.answers(), self.session.job
+
+        def answer(person: str) -> None:
+            flows.finish(self, c.Answer(person, self.session.stamp(), where, answers))
+
+        if step.second_person and job.card.sign_off == "supervised":
+            others = [p for p in flows.doers(self) if p.id != self.session.state.operator]
+            flows.pick_person(self, "Who looks here?", others, answer)
+        else:
+            self.give(c.Answer(self.person, self.session.stamp(), where, answers))
+
+    # --- drawing ---
+
+    def draw(self) -> None:
+        """Bring every widget up to date; what has not changed is not touched."""
+        if not self.is_mounted or not self.size.width or not show_size(self):
+            return
+        cells, session, pane = self.size.width, self.session, self._pane
+        step, question, page = self.query_one(StepArea), self.query_one(QuestionArea), self.query_one(PageArea)
+        step.display, question.display, page.display = (
+            pane is None,
+            isinstance(pane, Pick | Ask),
+            isinstance(pane, Page),
+        )
+        if isinstance(pane, Page):
+            page.show(pane)
+        elif pane is not None:
+            question.show(pane, cells)
+        else:
+            step.show(self._look, cells)
+        acting = words.person_name(session.job, self.person)
+        show_frame(
+            self,
+            Frame(
+                session.job,
+                self.situation,
+                words.MODE_WORDS[session.mode],
+                session.now_ms(),
+                acting,
+                self._said,
+                self._hint(),
+                key_line(cells),
+            ),
+        )
+
+    def _hint(self) -> str:
+        pane = self._pane
+        if isinstance(pane, Page):
+            return screen_words.PAGE_HINT
+        if isinstance(pane, Pick):
+            return screen_words.PICK_HINT
+        if isinstance(pane, Ask):
+            return screen_words.ASK_HINT
+        more = screen_words.MORE_BELOW if self.query_one(StepArea).more_below else ""
+        return entry.hint(self._look) + more

@@ -1,0 +1,1 @@
+"""Light widgets that are mounted once and changed in place."""

@@ -1,0 +1,61 @@
+"""Text that is changed in place, and only when it differs; nothing in it is ever read as markup."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from textual.content import Content
+from textual.widgets import Static
+
+from ferrule.engine.text import visible, width
+
+Part = str | tuple[str, str]
+"""A piece of text, plain or with a style."""
+
+
+def content(*parts: Part) -> Content:
+    """Return pieces as one content; hidden characters are made visible, line feeds of our own stay."""
+    made: list[str | tuple[str, str]] = []
+    for part in parts:
+        text, style = (part, "") if isinstance(part, str) else part
+        shown = visible(text, keep_lf=True)
+        made.append((shown, style) if style else shown)
+    return Content.assemble(*made)
+
+
+def rows(lines: Iterable[str]) -> Content:
+    """Return whole lines below each other."""
+    return content("\n".join(lines))
+
+
+def cut(text: str, cells: int) -> str:
+    """Return a text that fits a number of cells; what is cut leaves a mark."""
+    text = visible(text)
+    if width(text) <= cells:
+        return text
+    while text and width(text) > cells - 1:
+        text = text[:-1]
+    return f"{text}…" if cells > 0 else ""
+
+
+def pad(text: str, cells: int) -> str:
+    """Return a text cut or filled to exactly a number of cells."""
+    short = cut(text, cells)
+    return short + " " * max(0, cells - width(short))
+
+
+class Text(Static):
+    """A block of text."""
+
+    def __init__(self, *, id: str, classes: str = "") -> None:
+        super().__init__("", id=id, classes=classes, markup=False)
+        self._shown: Content | None = None
+
+    def show(self, shown: Content, *, hide_empty: bool = True) -> None:
+        """Show a content; an empty block takes no room."""
+        if hide_empty:
+            self.display = bool(shown.plain)
+        if self._shown is not None and shown == self._shown and shown.spans == self._shown.spans:
+            return
+        self._shown = shown
+        self.update(shown)
