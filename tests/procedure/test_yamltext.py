@@ -1,5 +1,8 @@
 """The text of a file becomes a tree of texts with places, the same with either parser, or findings."""
 
+import subprocess
+import sys
+
 import pytest
 
 from ferrule.engine.findings import Findings, Place
@@ -147,3 +150,17 @@ def test_lines_are_counted_alike_for_each_line_end() -> None:
     text = "a: 1\nb:\n  - c\n"
 
     assert shape(table(text)) == shape(table(text.replace("\n", "\r\n")))
+
+
+def test_without_the_c_parser_files_are_read_all_the_same() -> None:
+    """Where the C parser is not installed the pure one takes its place by itself."""
+    code = (
+        "import sys\n"
+        "for name in ('_ruamel_yaml', 'ruamel.yaml.clib', 'ruamel.yaml.clib._ruamel_yaml'): sys.modules[name] = None\n"
+        "import ruamel.yaml\n"
+        "from ferrule.engine.procedure.yamltext import parse_yaml\n"
+        "print(ruamel.yaml.__with_libyaml__, *parse_yaml('a: [b, c]', 'f.yaml')[0]['a'])\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+
+    assert done.stdout.split() == ["False", "b", "c"]
