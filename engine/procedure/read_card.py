@@ -20,6 +20,7 @@ from ferrule.engine.procedure.models_card import (
     FunctionForm,
     InstrumentForm,
     ListedForm,
+    SourceForm,
     ToolForm,
 )
 from ferrule.engine.procedure.places import Places, card_key
@@ -48,16 +49,7 @@ def read_card(form: CardForm, found: Findings, places: Places) -> Card:
         device=_device(form.device),
         old_device=form.old_device,
         tails=form.tails,
-        sources=tuple(
-            Source(
-                s.id,
-                s.name,
-                s.main,
-                s.isolator,
-                plain(s.stored_energy) if isinstance(s.stored_energy, Decimal) else "0",
-            )
-            for s in form.sources
-        ),
+        sources=tuple(_source(source) for source in form.sources),
         people=tuple(Person(p.id, p.name, tuple(p.roles), p.until) for p in form.people),
         instruments=tuple(_instrument(instrument, found) for instrument in form.instruments),
         torque_tools=tuple(_tool(tool) for tool in form.torque_tools),
@@ -68,6 +60,11 @@ def read_card(form: CardForm, found: Findings, places: Places) -> Card:
         far_point=form.far_point,
         landing_point=form.landing_point,
     )
+
+
+def _source(form: SourceForm) -> Source:
+    minutes = plain(form.stored_energy) if isinstance(form.stored_energy, Decimal) else "0"
+    return Source(form.id, form.name, form.main, form.isolator, minutes)
 
 
 def _circuit(form: CardForm) -> Circuit:
