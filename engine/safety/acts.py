@@ -378,6 +378,7 @@ _ROWS: tuple[Act, ...] = (
                 "zone:circuit is live",
                 "indicator is unproved",
                 "check:sources is open",
+                "source:* is unknown",
             ),
             INDICATOR: ("dead test is none", "indicator is failed"),
         },

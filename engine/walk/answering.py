@@ -8,11 +8,11 @@ from decimal import Decimal
 
 from ferrule.engine.electrics.figures import Figure, Inputs, Unknown, compute
 from ferrule.engine.electrics.judge import judge
-from ferrule.engine.electrics.limits import Outcome
+from ferrule.engine.electrics.limits import Outcome, Row
 from ferrule.engine.electrics.model import Function
 from ferrule.engine.electrics.verdict import Verdict
 from ferrule.engine.findings import FerruleError
-from ferrule.engine.procedure.compiled import Card, Cell, Instrument, Job, Step
+from ferrule.engine.procedure.compiled import Card, Cell, Check, Instrument, Job, Step
 from ferrule.engine.procedure.lists import card_words, function_of, points_of
 from ferrule.engine.procedure.words import FUNCTIONS
 from ferrule.engine.quantity.reading import Reading, parse_reading
@@ -287,23 +287,32 @@ def _same_words(typed: str, wanted: str) -> bool:
 
 
 def _checks(job: Job, inputs: Inputs, step: Step) -> list[tuple[Verdict, bool]]:
-    """Return the verdicts of the rows that compare two readings of the round."""
+    """Return the verdicts of the rows laid over readings of the round, at each of its points or once."""
     found: list[tuple[Verdict, bool]] = []
+    points = ["", *(p.id for p in points_of(job, step.points))] if step.points else [""]
     for check in step.checks:
         row = job.limits.rows[check.judge]
-        first, second = inputs.readings.get(check.first), inputs.readings.get(check.second)
-        if first is None or (second is None and check.second):
-            continue
-        verdict = judge(
-            first,
-            row,
-            figure_of=lambda name: compute(name, inputs, ""),
-            expected=compute(check.expect, inputs, "") if check.expect else None,
-            other=second,
-            function=_function_behind(job, step, check.first),
-        )
-        found.append((verdict, row.settle_alone))
+        function = _function_behind(job, step, check.first)
+        for point in points:
+            verdict = _check(inputs, check, row, point, function)
+            if verdict is not None:
+                found.append((verdict, row.settle_alone))
     return found
+
+
+def _check(inputs: Inputs, check: Check, row: Row, point: str, function: Function | None) -> Verdict | None:
+    tail = f"/{point}" if point else ""
+    first, second = inputs.readings.get(check.first + tail), inputs.readings.get(check.second + tail)
+    if first is None or (second is None and check.second):
+        return None
+    return judge(
+        first,
+        row,
+        figure_of=lambda name: compute(name, inputs, point),
+        expected=compute(check.expect, inputs, point) if check.expect else None,
+        other=second,
+        function=function,
+    )
 
 
 def _function_behind(job: Job, step: Step, slot: str) -> Function | None:
@@ -343,7 +352,7 @@ def _sum_up(
         [r.slot for r in records if r.slot]
         + [str(s) for r in records if r.verdict for s in r.verdict["reads"]]
         + [s for v, _ in checks for s in v.reads]
-        + [s for check in step.checks for s in (check.first, check.second) if s]
+        + [s for check in step.checks for s in (check.first, check.second) if s in readings]
     )
     return Evaluated(
         tuple(records),

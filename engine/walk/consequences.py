@@ -42,7 +42,7 @@ class Ledger:
         changes = {x.fact: x.value for x in effects if x.fact in self.facts and self.facts[x.fact] != x.value}
         if changes:
             self.facts.update(changes)
-            self.events.append(e.FactsChanged(because, self.at_ms, tuple(changes.items())))
+            self.events.append(e.FactsChanged(because, tuple(changes.items())))
 
     def _settle(self) -> None:
         by_reason: dict[str, list[Effect]] = {}

@@ -14,7 +14,7 @@ from typing import Any
 from ferrule.engine.findings import FerruleError
 from ferrule.engine.procedure.amend import amend_card, amendable, amended_job, card_value
 from ferrule.engine.procedure.compiled import Job, Step
-from ferrule.engine.safety.acts import ACTS, Effect, Need
+from ferrule.engine.safety.acts import ACTS, PASS, Effect, Need
 from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.text import check_text
@@ -208,6 +208,8 @@ def _answered(job: Job, state: State, step: Step, command: c.Answer, found: Eval
 
 
 def _after_effects(ledger: Ledger, step: Step, command: c.Answer, found: Evaluated) -> None:
+    if step.act == "prove the indicator" and found.answer_class == PASS:
+        ledger.add(e.IndicatorProved(command.at.ms))
     if step.act == "prove dead" and ledger.facts["dead test"] == "clear":
         pairs = [cell for cell in found.cells if cell.point]
         points = {cell.point for cell in pairs}

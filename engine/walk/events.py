@@ -46,7 +46,6 @@ class FactsChanged:
     """Facts took new values, for one reason."""
 
     because: str
-    at_ms: int
     changes: tuple[tuple[str, str], ...]
 
 
@@ -56,6 +55,13 @@ class ResultRested:
 
     result: str
     slots: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class IndicatorProved:
+    """The indicator showed what it should on its proving unit; the age of that counts from here."""
+
+    at_ms: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +251,7 @@ Event = (
     Answered
     | FactsChanged
     | ResultRested
+    | IndicatorProved
     | Proved
     | RoundStamped
     | DecisionWanted

@@ -71,10 +71,7 @@ def _facts(state: State, event: e.FactsChanged) -> State:
     if entry in done:
         done[entry] = replace(done[entry], changes=(*done[entry].changes, *event.changes))
     proof = state.proof if facts.get("dead test") == "clear" else None
-    indicator_ms = event.at_ms if ("indicator", "proved") in event.changes else state.indicator_ms
-    return replace(
-        state, facts=facts, signed=signed, custody=custody, done=done, proof=proof, indicator_ms=indicator_ms
-    )
+    return replace(state, facts=facts, signed=signed, custody=custody, done=done, proof=proof)
 
 
 def _rested(state: State, event: e.ResultRested) -> State:
@@ -147,6 +144,7 @@ _HANDLERS: dict[type, Callable[[State, Any], State]] = {
     e.Answered: _answered,
     e.FactsChanged: _facts,
     e.ResultRested: _rested,
+    e.IndicatorProved: lambda s, x: replace(s, indicator_ms=x.at_ms),
     e.Proved: _proved,
     e.RoundStamped: _stamped,
     e.DecisionWanted: _wanted,

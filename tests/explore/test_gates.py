@@ -25,6 +25,8 @@ STEPS = [
     if s.act in ACTS and s.kind != "end" and (ACTS[s.act].needs or s.act in TOUCHING)
 ]
 PEOPLE = [person.id for person in JOB.card.people]
+LONG_AGO_MS = 3_600_000
+"""Steps were entered this long before, so that a wait is over."""
 ENERGISING = {"give back the main switch", "close the way", "give back a second source"}
 
 
@@ -43,7 +45,9 @@ def wanted_facts(where: str) -> tuple[dict[str, str], tuple[Need, ...]]:
 
 def state_at(where: str, facts: dict[str, str]) -> State:
     """Return a state at a step with these facts, as no walk made it."""
-    return replace(start(JOB, PEOPLE[0]), step=where, facts=facts, round_start_ms=0, indicator_ms=0)
+    return replace(
+        start(JOB, PEOPLE[0]), step=where, facts=facts, round_start_ms=0, indicator_ms=0, entered_ms=-LONG_AGO_MS
+    )
 
 
 def commands_at(where: str, state: State) -> list[c.Command]:

@@ -284,6 +284,9 @@ def _before_way(record: Record) -> None:
             continue
         if record.results.get(name) != "pass":
             record.say(16, f"way closed while {name} is {record.results.get(name, 'not read')}")
+    bad = {t for t in record.terminals if record.terminal.get(t) != "checked"}
+    if bad:
+        record.say(15, f"terminals not finished: {sorted(bad)}")
     for hold in ("four", "five"):
         if hold not in record.holds:
             record.say(16, f"way closed without hold point {hold}")
