@@ -121,6 +121,9 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.Answered: lambda x, job: " ".join(_answered_lines(x, job)),
     e.FactsChanged: _facts,
     e.ResultRested: _rested,
+    e.IndicatorProved: lambda _x, _: (
+        "The voltage indicator showed what it should; the age of its proof counts from here."
+    ),
     e.Proved: _proved,
     e.RoundStamped: lambda x, job: f"The {x.mark} of {_step(x.step, job)} was stamped.",
     e.DecisionWanted: _wanted,

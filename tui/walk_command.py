@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 import gc
 import os
-from collections.abc import Callable
 from pathlib import Path
 
 from ferrule.engine.shell.calls import SYSTEM_CALLS
@@ -35,15 +34,14 @@ def run_walk_command(args: argparse.Namespace, around: Around, folders: Folders)
     session = _taken_up(log, args, around, folders) if log else _opened(job, args, around, folders)
     try:
         person = args.person or session.state.operator
-        gc.collect()
-        gc.enable()
         if args.plain:
             from ferrule.tui.plain import run_plain
 
+            gc.enable()
             return run_plain(session, person, around.stdin, around.stdout, around.stderr)
         from ferrule.tui.app import run_walk
 
-        return run_walk(session)
+        return run_walk(session, person)
     except UnicodeDecodeError as error:
         raise InputError(
             f"The input is not UTF-8 text (byte {error.start + 1}); the rest of it was not read."
@@ -144,8 +142,7 @@ def _choose(args: argparse.Namespace, around: Around, folders: Folders) -> str:
     if not args.plain:
         from ferrule.tui.app import run_jobs
 
-        choose: Callable[..., str] = run_jobs
-        return choose(logs, cards)
+        return run_jobs(logs, cards)
     rows = [(log.job_id, f"go on: {log.title}, last at {log.last_wall}") for log in logs]
     rows += [(card, "start: example card") for card in cards]
     if not around.stdin.isatty():
