@@ -13,12 +13,14 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import constants
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from ferrule.engine.shell.session import Session
 from ferrule.tui.bindings import LEAVE_KEYS
+from ferrule.tui.screens.style import STYLE
 from ferrule.tui.screens.walk import WalkScreen
 from ferrule.tui.theme import ORDER, first_theme, next_theme, theme_of
 
@@ -32,6 +34,7 @@ INTERRUPTED = 130
 class FerruleApp(App[int | str]):
     """One screen, by keys alone."""
 
+    CSS = STYLE
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(",".join(LEAVE_KEYS), "interrupt", show=False, priority=True),
@@ -82,7 +85,8 @@ def _settle_memory() -> None:
 
 
 def _run(screen: Screen[None]) -> int | str:
-    os.environ.setdefault("TEXTUAL_DISABLE_KITTY_KEY", "1")
+    # Keys are taken as every terminal sends them; the extended protocol would be asked for otherwise.
+    constants.DISABLE_KITTY_KEY = True  # type: ignore[misc]
     found = FerruleApp(screen).run(mouse=False)
     return INTERRUPTED if found is None else found
 

@@ -28,19 +28,19 @@ def _zones(situation: Situation, job: Job, now_ms: int) -> list[str]:
     said: dict[str, list[str]] = {}
     for zone in ZONES:
         said.setdefault(_zone(situation, job, now_ms, zone), []).append(zone)
-    return [f"{' and '.join(zones)}: {words}" for words, zones in said.items()]
+    return [f"{', '.join(zones)}: {words}" for words, zones in said.items()]
 
 
 def _zone(situation: Situation, job: Job, now_ms: int, zone: str) -> str:
     value = situation.facts.get(f"zone:{zone}", "unproved")
     proof = situation.proof
     if value == "proved" and proof is not None:
-        found = f"no voltage found on {proof.pairs} pairs at {proof.points} points"
-        return f"{found}, {ago(proof.at_ms, now_ms)}, by {person_name(job, proof.person)}"
+        found = f"no voltage on {proof.pairs} pairs, {proof.points} points"
+        return f"{found}, {ago(proof.at_ms, now_ms)}, {person_name(job, proof.person)}"
     if value == "proved":
         return "proved by a round that no longer stands; prove again"
     if value == "live" and situation.facts.get("dead test") == "volts":
-        return "A VOLTAGE WAS FOUND in the last round. Touch nothing"
+        return "A VOLTAGE in the last round. Touch nothing"
     if value == "live":
         return "was made live. Touch nothing"
     return "not proved, counts as live. Touch nothing"
@@ -70,11 +70,11 @@ def _source(situation: Situation, job: Job, source: str) -> str:
 
 def _incoming(situation: Situation, job: Job) -> str:
     facts = situation.facts
-    reach = "IN REACH" if facts.get("tails", "exposed") == "exposed" else "behind barrier or cover"
+    reach = "IN REACH" if facts.get("tails", "exposed") == "exposed" else "out of reach"
     mains = ", ".join(s.isolator or s.name for s in job.card.sources if s.main)
     cover = value_words("cover", facts.get("cover", "unseen"))
-    stays = "stays live whatever is locked" if job.card.tails == "live" else "isolated upstream by the card"
-    return f"incoming side of {mains}: {stays}, {reach}; cover {cover}"
+    stays = "stays live" if job.card.tails == "live" else "isolated upstream by the card"
+    return f"incoming side of {mains} {stays}; {reach}; cover {cover}"
 
 
 def _also(situation: Situation, now_ms: int) -> list[str]:

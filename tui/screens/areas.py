@@ -75,6 +75,7 @@ class StepArea(Reading):
         if table.display:
             found, widths = entry.table(look, cells)
             table.show(found, widths, min(look.draft.at, len(found) - 1))
+            table.most = len(found)
 
     @property
     def warnings_in_sight(self) -> bool:

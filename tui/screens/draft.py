@@ -212,7 +212,7 @@ class Draft:
         if not form:
             self.fault = self._fault_of(place, text)
             if self.fault is not None:
-                self.lines[self.at].at = max(0, self.fault.column - 1) if self.fault.column else len(text)
+                self.lines[self.at].at = min(self.fault.column or len(text), len(text))
                 return
             self.forms[self.at] = c.NUMBER if place.kind == "number" else c.WORDS
         self._next()

@@ -88,7 +88,7 @@ def whole(desk: Desk) -> None:
     signs = {"done": "+ done", "now": "> NOW", "not applicable": "- n/a", "not started": "  open"}
     choices = [Choice((signs.get(state, state), title), reason) for title, state, reason in goals]
     at = next((n for n, (_, state, _) in enumerate(goals) if state == "now"), 0)
-    desk.open(Pick("Every goal of this job", (), choices, lambda _: desk.back(), (7, 0), at))
+    desk.open(Pick("Every goal of this job", (), choices, lambda _: desk.back(), (7, 0), at, numbered=False))
 
 
 def path(desk: Desk) -> None:
@@ -103,7 +103,18 @@ def path(desk: Desk) -> None:
         for row in rows
     ]
     intro = ("Enter on an entry strikes it out, with a reason.",) if rows else ("Nothing was done yet.",)
-    desk.open(Pick("The path so far", intro, choices, lambda at: correct(desk, rows[at]), (4, 8, 0, 22), len(rows) - 1))
+    last = max(0, len(rows) - 1)
+    desk.open(
+        Pick(
+            "The path so far",
+            intro,
+            choices,
+            lambda at: correct(desk, rows[at]),
+            (4, 8, 0, 22),
+            last,
+            numbered=False,
+        )
+    )
 
 
 def correct(desk: Desk, row: PathRow) -> None:

@@ -15,14 +15,11 @@ from ferrule.engine.shell.logfile import LogSummary
 from ferrule.tui import screen_words, words
 from ferrule.tui.screens.areas import QuestionArea
 from ferrule.tui.screens.panes import Choice, Pick
-from ferrule.tui.screens.style import WALK_CSS
 from ferrule.tui.widgets.text import Text, content, cut
 
 
 class JobsScreen(Screen[None]):
     """A list of jobs and cards."""
-
-    CSS = WALK_CSS
 
     def __init__(self, logs: Sequence[LogSummary], cards: Sequence[str]) -> None:
         super().__init__()

@@ -31,6 +31,8 @@ class Pick:
     on_pick: Callable[[int], None]
     widths: tuple[int, ...] = (0,)
     at: int = 0
+    numbered: bool = True
+    """Whether lines carry a digit that marks them; a list that is only read has none."""
 
     def key(self, name: str, char: str) -> bool:
         """Take a key; False when it is not for a list.  A digit marks, Enter takes what is marked."""
@@ -39,7 +41,7 @@ class Pick:
         if name in moves:
             self.at = max(0, min(last, self.at + moves[name]))
             return True
-        if len(char) == 1 and char in "123456789" and int(char) <= len(self.choices) <= 9:
+        if self._few and len(char) == 1 and char in "123456789" and int(char) <= len(self.choices):
             self.at = int(char) - 1
             return True
         if name == "enter" and self.choices:
@@ -47,12 +49,15 @@ class Pick:
             return True
         return False
 
+    @property
+    def _few(self) -> bool:
+        return self.numbered and len(self.choices) <= 9
+
     def rows(self) -> list[Row]:
         """Return the lines as rows; a short list carries digits."""
-        few = len(self.choices) <= 9
         found = []
         for number, choice in enumerate(self.choices, 1):
-            first = f"{number}  {choice.columns[0]}" if few else choice.columns[0]
+            first = f"{number}  {choice.columns[0]}" if self._few else choice.columns[0]
             found.append(Row((first, *choice.columns[1:])))
         return found
 

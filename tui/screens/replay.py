@@ -15,7 +15,6 @@ from ferrule.tui import screen_words, words
 from ferrule.tui.screens.areas import PageArea
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_size
 from ferrule.tui.screens.panes import Page
-from ferrule.tui.screens.style import WALK_CSS
 
 FAR = 10
 """Commands that PageUp and PageDown pass over."""
@@ -23,8 +22,6 @@ FAR = 10
 
 class ReplayScreen(Screen[None]):
     """All moments of a log, one at a time."""
-
-    CSS = WALK_CSS
 
     def __init__(self, replay: Replay) -> None:
         super().__init__()

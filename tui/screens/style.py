@@ -1,13 +1,13 @@
-"""The layout of the walk's screen; every colour comes from the theme's own parts.
+"""The layout of every screen; each colour comes from the theme's own parts.
 
 Must never: blink, or use a border whose signs a plain console lacks.
 """
 
 from __future__ import annotations
 
-WALK_CSS = """
+STYLE = """
 Screen { background: $page-ground; color: $page-ink; }
-#step, #page { scrollbar-size: 0 0; }
+StepArea, PageArea { scrollbar-size: 0 0; }
 Text { width: 100%; height: auto; }
 Rows { width: 100%; }
 #small { height: 100%; padding: 1 2; }
@@ -16,7 +16,7 @@ Rows { width: 100%; }
 .practice #head { background: $practice-ground; color: $practice-ink; }
 #strip { background: $strip-ground; color: $strip-ink; }
 #step, #pane, #page { height: 1fr; }
-#warnings { background: $danger-ground; color: $danger-ink; }
+#warnings { background: $danger-ground; color: $danger-ink; padding: 0 1; }
 #now { background: $now-ground; color: $now-ink; }
 #table, #choices { background: $page-ground; color: $page-ink; }
 #entry, #field { background: $field-ground; color: $field-ink; padding: 0 1; }

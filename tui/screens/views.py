@@ -44,7 +44,7 @@ def strip(job: Job, situation: Situation, now_ms: int, cells: int, lines: int) -
         return rows(f" {line}" for line in words.safety_lines(situation, job, now_ms))
     parts: list[Part] = []
     for label, said in strip_rows(situation, job, now_ms):
-        wrapped = textwrap.wrap(visible(said), max(20, cells - 10)) or [""]
+        wrapped = textwrap.wrap(visible(said), max(20, cells - 9)) or [""]
         parts.append((f" {label:<8}", "bold"))
         parts.append(("\n" + " " * 9).join(wrapped) + "\n")
     parts[-1] = str(parts[-1]).rstrip("\n")

@@ -26,7 +26,6 @@ from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
 from ferrule.tui.screens.draft import Draft, Fault
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_size, too_small
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
-from ferrule.tui.screens.style import WALK_CSS
 
 TICK_S = 1.0
 SLOW_TICKS = 20
@@ -35,8 +34,6 @@ SLOW_TICKS = 20
 
 class WalkScreen(Screen[None]):
     """One job at work."""
-
-    CSS = WALK_CSS
 
     def __init__(self, session: Session, person: str = "", *, bounce_s: float = 0.05) -> None:
         super().__init__()

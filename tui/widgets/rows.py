@@ -32,6 +32,7 @@ class Rows(Widget):
         self._rows: tuple[Row, ...] = ()
         self._widths: tuple[int, ...] = ()
         self._at = 0
+        self._most = 0
 
     def show(self, rows: Sequence[Row], widths: Sequence[int], at: int) -> None:
         """Show rows; a width of 0 takes what is left of the line."""
@@ -39,6 +40,17 @@ class Rows(Widget):
             return
         self._rows, self._widths, self._at = tuple(rows), tuple(widths), at
         self.refresh()
+
+    @property
+    def most(self) -> int:
+        """The most rows that the block takes."""
+        return self._most
+
+    @most.setter
+    def most(self, most: int) -> None:
+        if most != self._most:
+            self._most = most
+            self.styles.max_height = most
 
     @property
     def room(self) -> int:

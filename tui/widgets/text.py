@@ -51,11 +51,16 @@ class Text(Static):
         super().__init__("", id=id, classes=classes, markup=False)
         self._shown: Content | None = None
 
-    def show(self, shown: Content, *, hide_empty: bool = True) -> None:
-        """Show a content; an empty block takes no room."""
-        if hide_empty:
-            self.display = bool(shown.plain)
+    def show(self, shown: Content) -> None:
+        """Show a content; an empty block takes no room, and one of the same height moves nothing."""
         if self._shown is not None and shown == self._shown and shown.spans == self._shown.spans:
             return
         self._shown = shown
-        self.update(shown)
+        full = bool(shown.plain)
+        if self.display != full:
+            self.display = full
+        self.update(shown, layout=not self._same_height(shown))
+
+    def _same_height(self, shown: Content) -> bool:
+        width, height = self.content_size
+        return bool(width) and shown.get_height({}, width) == height

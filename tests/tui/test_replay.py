@@ -1,0 +1,110 @@
+"""The replay and the choice of a job on screen: read-only, one moment at a time."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from ferrule.engine.journal.replay import Moment, Replay
+from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.shell.folders import Folders
+from ferrule.engine.shell.logfile import LogSummary
+from ferrule.engine.shell.session import Session, open_replay
+from ferrule.engine.shell.sets import find_job
+from ferrule.engine.walk import commands as c
+from ferrule.tui.app import FerruleApp
+from ferrule.tui.screens.jobs import JobsScreen
+from ferrule.tui.screens.replay import ReplayScreen
+from tests.support.fakeclock import FakeClock
+from tests.support.plainrun import CARD
+from tests.tui.fakes import text_of
+
+
+@pytest.fixture
+def replay(tmp_path: Path, job: Job, folders: Folders) -> Replay:  # noqa: ARG001 - the job makes the cache
+    """The replay of a log with two remarks, written by a real session."""
+    here = Folders(tmp_path / "records", tmp_path / "practice", folders.cache)
+    session = Session.open_new(find_job(CARD, here), folders=here, clock=FakeClock(), mode="practice", operator="tech")
+    for text in ("first [b]remark[/]", "second remark"):
+        session.submit(c.Remark("tech", session.stamp(), text))
+    session.close()
+    return open_replay(session.path, here)
+
+
+async def test_replay_steps_through_the_log(replay: Replay) -> None:
+    """Each key goes to another moment; what was asked and what followed is told, with mode and strip in sight."""
+    app = FerruleApp(ReplayScreen(replay), {})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        opened = text_of(app)
+        await pilot.press("right")
+        first = text_of(app)
+        await pilot.press("end")
+        last = text_of(app)
+        await pilot.press("left", "home", "pagedown", "escape")
+
+    assert opened.startswith(" REPLAY, PRACTICE")
+    assert "Entry 0 of 2; all replay the same" in opened
+    assert "Remarked: first [b]remark[/]" in first
+    assert "Entry 2 of 2" in last
+    assert "FOUND   busbar, circuit: not proved" in last
+    assert app.return_value == 0
+
+
+async def test_difference_is_named_and_found_by_a_key(replay: Replay, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A moment that is decided otherwise is named by word and sign, and the exit code says so. Shows: AR-02."""
+    moments = [replay.at(n) for n in range(3)]
+    moments[2] = replace(moments[2], difference="Event 1 was recorded as “a” and is decided as “b”.")
+    monkeypatch.setattr(replay, "_moments", moments)
+    app = FerruleApp(ReplayScreen(replay), {})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("d")
+        await pilot.pause()
+        shown = text_of(app)
+        await pilot.press("f10")
+
+    assert "Entry 2 of 2; 1 differ" in shown
+    assert "DIFFERENT x  Event 1 was recorded" in shown
+    assert app.return_value == 1
+
+
+def _log(name: str) -> LogSummary:
+    return LogSummary(Path(f"{name}.jsonl"), name, f"Title of {name}", "work", "open", "", "2026-11-25T08:30:46+00:00")
+
+
+@pytest.mark.parametrize(
+    ("keys", "chosen"),
+    [(("enter",), "job-a"), (("2", "enter"), "job-b"), (("down", "down", "enter"), "card"), (("q",), "")],
+)
+async def test_job_is_chosen(keys: tuple[str, ...], chosen: str) -> None:
+    """Open jobs come first with where they stand in time, then the cards; leaving chooses nothing. Shows: HI-01."""
+    app = FerruleApp(JobsScreen([_log("job-a"), _log("job-b")], ["card"]), {})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        shown = text_of(app)
+        await pilot.press(*keys)
+
+    assert "> 1  go on  Title of job-a" in shown
+    assert "2026-11-25 08:30" in shown
+    assert app.return_value == chosen
+
+
+async def test_no_job_says_how_to_start() -> None:
+    """An empty list names the command that starts a job."""
+    app = FerruleApp(JobsScreen([], []), {})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter", "down")
+        shown = text_of(app)
+
+    assert "ferrule walk CARD" in shown
+
+
+def test_moment_zero_is_the_opening(replay: Replay) -> None:
+    """The first moment has no command, and the screen's count begins behind it."""
+    first = replay.at(0)
+
+    assert isinstance(first, Moment)
+    assert first.command is None
+    assert replay.count == 2

@@ -1,0 +1,78 @@
+"""The program in a real pseudo-terminal: it starts light, ends clean from outside, and leaves the lock behind free."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from ferrule.engine.shell.folders import find_folders
+from ferrule.engine.shell.session import Session
+from tests.bench.terminal import Terminal
+from tests.support.fakeclock import FakeClock
+from tests.support.plainrun import CARD
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
+
+_ALTERNATE_OFF = b"\x1b[?1049l"
+
+
+@pytest.fixture
+def terminal(home: Path) -> Terminal:
+    """The walk of the reference job in an 80 by 24 terminal, at its first step."""
+    found = Terminal(
+        [sys.executable, "-m", "ferrule.tui.cli", "walk", CARD],
+        environ={"FERRULE_HOME": str(home), "TERM": "xterm-256color"},
+    )
+    found.wait_for("> NOW", "12 STOP")
+    return found
+
+
+@pytest.mark.parametrize(
+    ("how", "code"), [("f10", 0), ("ctrl+c", 130), (signal.SIGTERM, 130), (signal.SIGHUP, 130)], ids=str
+)
+def test_ends_clean(terminal: Terminal, home: Path, how: str | signal.Signals, code: int) -> None:
+    """Left, interrupted or ended from outside: screen restored, log whole, lock free. Shows: IR-01."""
+    terminal.type("1")
+    terminal.wait_for("name the same board")
+    if isinstance(how, signal.Signals):
+        os.kill(terminal.pid, how)
+    elif how == "ctrl+c":
+        terminal.type("\x03")
+    else:
+        terminal.type("\x1b[21~")
+        terminal.wait_for("Stay at the step")
+        terminal.type("2\r")
+
+    assert terminal.wait_exit() == code
+    assert _ALTERNATE_OFF in bytes(terminal.raw)
+    folders = find_folders(home)
+    (log,) = folders.records.glob("*.jsonl")
+    session = Session.resume(log, folders=folders, clock=FakeClock())
+    assert session.state.entries == 0
+    session.close()
+
+
+def test_no_mouse_and_no_key_query_is_asked_of_the_terminal(terminal: Terminal) -> None:
+    """Keyboard only: neither mouse reports nor the extended key protocol are switched on. Shows: HI-01."""
+    sent = bytes(terminal.raw)
+    terminal.kill()
+
+    for mode in (b"?1000h", b"?1003h", b"?1015h", b"?1006h", b">1u", b">25u"):
+        assert mode not in sent
+
+
+def test_start_path_is_light() -> None:
+    """The screen brings in neither pydantic, YAML, cryptography nor the library's heavy widgets."""
+    heavy = (
+        "pydantic", "ruamel.yaml", "cryptography", "textual.widgets._data_table", "textual.widgets._footer",
+        "textual.widgets._markdown", "ferrule.tui.screens.replay", "ferrule.tui.screens.jobs",
+    )  # fmt: skip
+    code = f"import sys, ferrule.tui.app; print(*[m for m in {heavy!r} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+
+    assert done.stdout.split() == []

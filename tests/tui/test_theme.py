@@ -1,0 +1,96 @@
+"""Colours and keys: contrast from the theme's own values, and a key table without clashes."""
+
+from __future__ import annotations
+
+import pytest
+
+from ferrule.tui.bindings import ANSWER_KEYS, BY_FUNCTION, BY_LETTER, KEYS, key_line
+from ferrule.tui.screens.style import STYLE
+from ferrule.tui.theme import ORDER, PALETTES, Pair, first_theme, next_theme, theme_of
+
+
+def _luminance(colour: str) -> float:
+    """Relative luminance, WCAG 2.2 definition (from memory)."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(pair: Pair) -> float:
+    """Contrast of text on its ground, WCAG 2.2 definition (from memory)."""
+    bright, dark = sorted((_luminance(pair.ink), _luminance(pair.ground)), reverse=True)
+    return (bright + 0.05) / (dark + 0.05)
+
+
+def test_contrast_formula_at_its_ends() -> None:
+    """Black on white is 21 to 1, a colour on itself 1 to 1 (from memory)."""
+    assert contrast(Pair("#000000", "#ffffff")) == pytest.approx(21)
+    assert contrast(Pair("#777777", "#777777")) == pytest.approx(1)
+
+
+@pytest.mark.parametrize(("theme", "part"), [(t, p) for t in ORDER for p in PALETTES[t]])
+def test_text_has_contrast(theme: str, part: str) -> None:
+    """Every text of every theme has a contrast of 7 to 1 or more. Shows: HI-03."""
+    assert contrast(PALETTES[theme][part]) >= 7
+
+
+def test_day_is_dark_on_light_and_night_light_on_dark() -> None:
+    """The page of the day theme is dark on light, that of the night theme light on dark. Shows: HI-03, HI-04."""
+    day, night = PALETTES["day"]["page"], PALETTES["night"]["page"]
+
+    assert _luminance(day.ink) < _luminance(day.ground)
+    assert _luminance(night.ink) > _luminance(night.ground)
+
+
+def test_mono_has_two_colours() -> None:
+    """The mono theme gets by with black and white. Shows: HI-05, HI-14."""
+    assert {end for pair in PALETTES["mono"].values() for end in (pair.ink, pair.ground)} == {"#000000", "#ffffff"}
+
+
+def test_every_theme_names_the_parts_of_the_style() -> None:
+    """Every colour in the style is a part that each theme has; none blinks. Shows: HI-15."""
+    wanted = {word.strip("; }") for word in STYLE.split() if word.startswith("$")}
+
+    assert wanted
+    assert "blink" not in STYLE
+    for name in ORDER:
+        assert {word[1:] for word in wanted} <= set(theme_of(name).variables)
+
+
+@pytest.mark.parametrize(
+    ("environ", "theme"),
+    [({}, "day"), ({"NO_COLOR": "1"}, "mono"), ({"TERM": "linux"}, "night"), ({"TERM": "xterm-256color"}, "day")],
+)
+def test_first_theme_fits_the_terminal(environ: dict[str, str], theme: str) -> None:
+    """A console of 16 colours starts dark, and where colour is unwanted there is none. Shows: HI-14."""
+    assert first_theme(environ) == theme
+    assert next_theme("mono") == "day"
+
+
+def test_no_key_has_two_meanings() -> None:
+    """Each function key, letter and action stands once, and no letter is one that answers. Shows: HI-16."""
+    assert len(BY_FUNCTION) == len(BY_LETTER) == len({key.action for key in KEYS}) == len(KEYS) == 12
+    assert not set(BY_LETTER) & set("0123456789.,+-*/<> ")
+    assert all(len(letter) == 1 for letter in BY_LETTER)
+
+
+def test_stop_stands_apart() -> None:
+    """The stop key is the last of the row; beside it stands a menu that changes nothing by itself. Shows: HI-02."""
+    assert (BY_FUNCTION["f12"], BY_LETTER["!"], BY_FUNCTION["f11"]) == ("stop", "stop", "more")
+
+
+@pytest.mark.parametrize("cells", range(60, 140, 7))
+def test_key_line_fits_and_names_stop_and_help(cells: int) -> None:
+    """The key line fits every width; help comes first and stop last. Shows: HI-13, HI-16."""
+    line = key_line(cells)
+
+    assert len(line) <= cells
+    assert line.startswith("F1 help")
+    assert line.endswith("STOP")
+
+
+def test_answers_need_no_letter() -> None:
+    """Every answer is given from a number pad and the keys around it. Shows: HI-02."""
+    pad = "Enter Space 1 to 9 + - * / Up, Down PageUp, PageDown Esc a digit shown"
+
+    assert all(keys in pad for keys, _ in ANSWER_KEYS)
