@@ -38,7 +38,7 @@ REPLAY_HINT = "Right next  Left before  PageDown 10 on  Home, End  d next differ
 REPLAY_KEYS = "F9 light F10 leave  Up, Down read on"
 REPLAY_DIFFERS = 1
 """Exit code of a replay with differences (design, section 7)."""
-MORE_BELOW = "  PageDown: more"
+MORE_BELOW = "PageDown: more  "
 DISK_ADVICE = "Nothing was recorded by this; the walk stands where it stood. F10 leaves: the job can be taken up again."
 
 _MOST_SENTENCES = 2
@@ -53,7 +53,7 @@ def verdict_lines(shown: Sequence[e.Event], job: Job, why_here: str = "") -> tup
     lines: list[str] = []
     for event in shown:
         if isinstance(event, e.Answered):
-            lines += _answered_lines(event, job)
+            lines += _answered_lines(event, job, why_here)
         elif isinstance(event, e.Moved):
             if event.why and event.why != why_here:
                 lines.append(f"Why this branch: {event.why}")
@@ -62,11 +62,12 @@ def verdict_lines(shown: Sequence[e.Event], job: Job, why_here: str = "") -> tup
     return tuple(lines)
 
 
-def _answered_lines(event: e.Answered, job: Job) -> list[str]:
+def _answered_lines(event: e.Answered, job: Job, why_here: str) -> list[str]:
     step = step_at(job, event.step)
     lines = [f"Last: {words.outcome_words(event.word)}  {step.text if step else event.step}"]
     said = [str(c.verdict["sentence"]) for c in event.cells if c.verdict and c.outcome == event.word]
     said += [str(check["sentence"]) for check in event.checks if check["outcome"] == event.word]
+    said = [sentence for sentence in said if sentence not in why_here]
     lines += said[:_MOST_SENTENCES]
     if len(said) > _MOST_SENTENCES:
         lines.append(f"And {len(said) - _MOST_SENTENCES} more such, under F3.")

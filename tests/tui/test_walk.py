@@ -46,16 +46,16 @@ async def test_critical_step_needs_the_digit(tiny: Job) -> None:
     """Enter and space do nothing where an act cannot be taken back; the digit shown confirms. Shows: HI-10."""
     session = FakeSession(tiny, at(tiny, "danger"))
     app = app_of(session)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("enter", "space", "enter")
+    async with app.run_test(size=(80, 24)):
+        await press(app, "enter", "space", "enter")
         assert not session.given
 
         digit = walk_of(app)._digit
         assert f"Press {digit} to" in text_of(app)
-        await pilot.press(str(int(digit) % 9 + 1))
+        await press(app, str(int(digit) % 9 + 1))
         assert not session.given
 
-        await pilot.press(digit)
+        await press(app, digit)
 
     assert [type(x) for x in session.given] == [c.Answer]
 
@@ -90,14 +90,14 @@ async def test_expected_value_is_hidden_until_entry(tiny: Job) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         before = text_of(app)
-        await pilot.press("5", "enter")
+        await press(app, "5", "enter")
         await pilot.pause()
         after = text_of(app)
 
     assert "limit" not in before
     assert "Passes" not in before
     assert "FAIL x" in after
-    assert "limit up to 0.01" in after
+    assert "limit up to 0.01 Ω, outside by 4.99 Ω: fail" in " ".join(after.split())
 
 
 async def test_malformed_reading_is_blocked_on_screen(tiny: Job) -> None:
@@ -105,7 +105,7 @@ async def test_malformed_reading_is_blocked_on_screen(tiny: Job) -> None:
     session = FakeSession(tiny, at(tiny, "measure"))
     app = app_of(session)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("0", ",", "2", "enter")
+        await press(app, "0", ",", "2", "enter")
         await pilot.pause()
         blocked = text_of(app)
         assert not session.given
@@ -334,11 +334,11 @@ async def test_too_small_a_window_keeps_the_walk(tiny: Job) -> None:
     session = FakeSession(tiny, at(tiny, "measure"))
     app = app_of(session)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("0", "full_stop", "2")
+        await press(app, "0", ".", "2")
         await pilot.resize_terminal(50, 18)
         await pilot.pause()
         small = text_of(app)
-        await pilot.press("5")
+        await press(app, "5")
         await pilot.resize_terminal(60, 20)
         await pilot.pause()
         least = text_of(app)
@@ -358,20 +358,37 @@ async def test_warning_is_read_to_its_end_first(tiny: Job) -> None:
     app = app_of(session)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        await pilot.press("enter")
+        await press(app, "enter")
         await pilot.pause()
         assert not session.given
         assert "Read the warning to its end first" in text_of(app)
         for _ in range(6):
-            await pilot.press("pagedown")
+            await press(app, "pagedown")
         await pilot.pause()
         assert "Hazard 8 of this place" in text_of(app)
-        await pilot.press("enter")
+        await press(app, "enter")
 
     assert [type(x) for x in session.given] == [c.Answer]
 
 
-async def test_second_person_is_asked_for(tiny: Job) -> None:
+async def test_gate_that_shut_meanwhile_says_why_and_where_next(tiny: Job) -> None:
+    """A step whose gate shuts under the hand is refused with the reason, kept, and shown as shut. Shows: WB-04."""
+    session = FakeSession(tiny, at(tiny, "hold"))
+    app = app_of(session)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(app, "1")
+        session.state = replace(session.state, facts={**session.state.facts, "check:device in hand": "open"})
+        await press(app, "enter")
+        await pilot.pause()
+        shown = " ".join(text_of(app).split())
+
+    assert session.refused == ["gate"]
+    assert "SHUT: this step waits for - device in hand: wanted looked at" in shown
+    assert "Not taken: “Sign that the work may begin.” is shut" in shown
+    assert not session.state.signed
+
+
+async def test_who_acts_can_be_changed(tiny: Job) -> None:
     """Every command carries a person of the card; who acts can be changed and is shown on a wide screen."""
     people = (*tiny.card.people, replace(tiny.card.people[0], id="mate", name="Clay Rib"))
     session = FakeSession(replace(tiny, card=replace(tiny.card, people=people)), at(tiny, "do"))

@@ -77,6 +77,11 @@ class StepArea(Reading):
             table.show(found, widths, min(look.draft.at, len(found) - 1))
             table.most = len(found)
 
+    def follow(self) -> None:
+        """Bring the field and what was refused in it into sight."""
+        if self.more_below:
+            self.scroll_end(animate=False)
+
     @property
     def warnings_in_sight(self) -> bool:
         """True when the warnings are in sight to their end (SP-01)."""

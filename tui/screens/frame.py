@@ -23,8 +23,8 @@ from ferrule.tui.screens import views
 from ferrule.tui.widgets.text import Text, content, cut, rows
 
 LEAST_WIDTH, LEAST_HEIGHT = 60, 20
-SAID_ROWS = 3
-"""Rows of the last verdict on a small screen; a tall one has three times as many."""
+SAID_ROWS = ((views.TALL, 9), (24, 3), (0, 1))
+"""Rows of the last verdict from a height on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +77,17 @@ def show_frame(screen: Screen[None], frame: Frame) -> None:
     blocks = {
         "head": views.head(frame.job, frame.situation, frame.mode, cells, frame.acting),
         "strip": views.strip(frame.job, frame.situation, frame.now_ms, cells, lines),
-        "said": said_content(frame.said, cells, SAID_ROWS if lines < views.TALL else 3 * SAID_ROWS),
-        "hint": content((cut(f" {frame.hint}", cells), "bold")),
+        "said": said_content(frame.said, cells, next(most for least, most in SAID_ROWS if lines >= least)),
         "keys": content(cut(frame.keys, cells)),
     }
     for name, shown in blocks.items():
         screen.query_one(f"#{name}", Text).show(shown)
+    show_hint(screen, frame.hint)
+
+
+def show_hint(screen: Screen[None], hint: str) -> None:
+    """Show which keys answer now."""
+    screen.query_one("#hint", Text).show(content((cut(f" {hint}", screen.size.width), "bold")))
 
 
 def said_content(said: Sequence[str], cells: int, most: int) -> Content:

@@ -24,7 +24,7 @@ from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
 from ferrule.tui.screens import entry, flows, menu, stages
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
 from ferrule.tui.screens.draft import Draft, Fault
-from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_size, too_small
+from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, too_small
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
 
 TICK_S = 1.0
@@ -223,7 +223,7 @@ class WalkScreen(Screen[None]):
         stage = stages.stage_of(self.situation, self._draft)
         if name in ("pageup", "pagedown"):
             self.query_one(StepArea).turn(name)
-            self.call_after_refresh(self.draw)
+            self.draw()
             return
         if self._confirming(stage, name, char) and self._bounce.is_repeat(name):
             return
@@ -232,6 +232,7 @@ class WalkScreen(Screen[None]):
         if stage in (stages.FILL, stages.READY) and name in ("up", "down"):
             self._draft.key(name, char)
             self.draw()
+            self._follow()
         elif stage in (stages.PENDING, stages.HOLD):
             self._mark_key(stage, name, char)
         elif stage == stages.READY and self._confirms(name, char):
@@ -246,13 +247,20 @@ class WalkScreen(Screen[None]):
         only_one = len(self._draft.places) == 1
         if not self._draft.key(name, char):
             return False
-        self._said = ()
         step = self.situation.step
         if self._draft.ready and only_one and step is not None and not step.critical and name == "enter":
             self._record()
         else:
             self.draw()
+            self._follow()
         return True
+
+    def _follow(self) -> None:
+        """Keep what is typed in sight, once the warnings were read."""
+        area = self.query_one(StepArea)
+        if self._read or area.warnings_in_sight:
+            self._read = True
+            self.call_after_refresh(area.follow)
 
     def _confirming(self, stage: str, name: str, char: str) -> bool:
         """True for a key that records something or goes on by itself."""
@@ -299,6 +307,7 @@ class WalkScreen(Screen[None]):
         step = self.situation.step
         if step is not None and self._warned():
             self.give(c.StampRound(self.person, self.session.stamp(), step.where, mark))
+            self._follow()
 
     def _record(self) -> None:
         """Give what is typed as the answer to the step; a second look in a supervised job names who looks."""
@@ -336,19 +345,15 @@ class WalkScreen(Screen[None]):
         else:
             step.show(self._look, cells)
         acting = words.person_name(session.job, self.person)
-        show_frame(
-            self,
-            Frame(
-                session.job,
-                self.situation,
-                words.MODE_WORDS[session.mode],
-                session.now_ms(),
-                acting,
-                self._said,
-                self._hint(),
-                key_line(cells),
-            ),
-        )
+        mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
+        frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
+        show_frame(self, frame)
+        self.call_after_refresh(self._late_hint)
+
+    def _late_hint(self) -> None:
+        """Bring the hint up to date once it is known what fits on the screen."""
+        if not too_small(self):
+            show_hint(self, self._hint())
 
     def _hint(self) -> str:
         pane = self._pane
@@ -359,4 +364,4 @@ class WalkScreen(Screen[None]):
         if isinstance(pane, Ask):
             return screen_words.ASK_HINT
         more = screen_words.MORE_BELOW if self.query_one(StepArea).more_below else ""
-        return entry.hint(self._look) + more
+        return more + entry.hint(self._look)

@@ -25,7 +25,7 @@ class Row:
 class Rows(Widget):
     """Rows in columns, with a mark and a window that follows it."""
 
-    DEFAULT_CSS = "Rows { height: 1fr; min-height: 4; }"
+    DEFAULT_CSS = "Rows { height: 1fr; min-height: 3; }"
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
