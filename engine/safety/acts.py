@@ -374,8 +374,8 @@ _ROWS: tuple[Act, ...] = (
         other={
             VOLTS: (
                 "dead test is volts",
-                "zone:busbar is live",
-                "zone:circuit is live",
+                "zone:busbar is unproved",
+                "zone:circuit is unproved",
                 "indicator is unproved",
                 "check:sources is open",
                 "source:* is unknown",
