@@ -273,6 +273,21 @@ async def test_doubtful_answer_is_settled_with_a_reason(tiny: Job) -> None:
     assert [(x.decision, x.reason) for x in session.given if isinstance(x, c.Settle)] == [("again", "probe slipped")]
 
 
+async def test_refused_text_stays_for_another_try(tiny: Job) -> None:
+    """A reason that the walk does not take stays in its field, with the sentence why. Shows: HI-11."""
+    session = FakeSession(tiny, at(tiny, "do"))
+    app = app_of(session)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(app, "f6", "n", "o", "enter")
+        await pilot.pause()
+        refused = text_of(app)
+        await press(app, *" need", "enter")
+
+    assert "[ no_ ]" in refused
+    assert "NOT TAKEN: Give the reason" in refused
+    assert [x.reason for x in session.given if isinstance(x, c.NotApplicable)] == ["no need"]
+
+
 async def test_correction_shows_what_falls(tiny: Job) -> None:
     """From the path an entry is struck out with a reason, after what falls with it was shown. Shows: WB-09, DV-03."""
     session = FakeSession(tiny, at(tiny, "observe"))

@@ -64,13 +64,17 @@ class StepArea(Reading):
             "next": views.after(situation, cells),
             "here": views.here(situation),
             "needs": views.needs(look.job, situation),
-            "entry": entry.entry(look, cells),
-            "fault": _fault(look.draft),
         }
         for name, shown in blocks.items():
             self.query_one(f"#{name}", Text).show(shown)
+        self.show_entry(look, cells)
+
+    def show_entry(self, look: stages.Look, cells: int) -> None:
+        """Show only what is typed and marked; the rest of the step stays as it is."""
+        self.query_one("#entry", Text).show(entry.entry(look, cells))
+        self.query_one("#fault", Text).show(_fault(look.draft))
         table = self.query_one(Rows)
-        stage = stages.stage_of(situation, look.draft)
+        stage = stages.stage_of(look.situation, look.draft)
         table.display = len(look.draft.places) > 1 and stage in (stages.FILL, stages.READY)
         if table.display:
             found, widths = entry.table(look, cells)

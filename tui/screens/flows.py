@@ -32,7 +32,7 @@ class Desk(Protocol):
         """Show the step again."""
 
     def give(self, command: c.Command) -> Taken | None:
-        """Give a command to the walk; None when the disk refused it."""
+        """Give a command to the walk and go back to the step; None when the disk refused it."""
 
     def say(self, *lines: str) -> None:
         """Show sentences where the last verdict stands."""
@@ -45,7 +45,7 @@ def ask(
     desk: Desk,
     title: str,
     prompt: str,
-    then: Callable[[str], None],
+    then: Callable[[str], object],
     *,
     intro: Sequence[str] = (),
     optional: bool = False,
@@ -54,13 +54,7 @@ def ask(
     desk.open(Ask(title, tuple(intro), prompt, then, optional))
 
 
-def finish(desk: Desk, command: c.Command) -> None:
-    """Give a command and go back to the step."""
-    desk.back()
-    desk.give(command)
-
-
-def pick_person(desk: Desk, title: str, people: Sequence[Person], then: Callable[[str], None]) -> None:
+def pick_person(desk: Desk, title: str, people: Sequence[Person], then: Callable[[str], object]) -> None:
     """Choose a person of the card; one who stands alone needs no choice."""
     if len(people) == 1:
         then(people[0].id)
@@ -126,7 +120,7 @@ def correct(desk: Desk, row: PathRow) -> None:
         desk,
         f"Strike out entry {row.entry}",
         "Reason",
-        lambda text: finish(desk, c.Correct(desk.person, desk.session.stamp(), row.entry, text)),
+        lambda text: desk.give(c.Correct(desk.person, desk.session.stamp(), row.entry, text)),
         intro=intro,
     )
 
@@ -143,7 +137,7 @@ def why(desk: Desk) -> None:
 
 def remark(desk: Desk) -> None:
     """Add a remark."""
-    ask(desk, "Remark", "Remark", lambda text: finish(desk, c.Remark(desk.person, desk.session.stamp(), text)))
+    ask(desk, "Remark", "Remark", lambda text: desk.give(c.Remark(desk.person, desk.session.stamp(), text)))
 
 
 def not_applicable(desk: Desk) -> None:
@@ -156,7 +150,7 @@ def not_applicable(desk: Desk) -> None:
         desk,
         "Not applicable",
         "Reason",
-        lambda text: finish(desk, c.NotApplicable(desk.person, desk.session.stamp(), step.where, text)),
+        lambda text: desk.give(c.NotApplicable(desk.person, desk.session.stamp(), step.where, text)),
         intro=(step.text,),
     )
 
@@ -185,7 +179,7 @@ def _report_note(desk: Desk, what: str, of: str) -> None:
         desk,
         f"Report: {what}",
         "What was seen",
-        lambda text: finish(desk, c.Report(desk.person, desk.session.stamp(), what, of, text)),
+        lambda text: desk.give(c.Report(desk.person, desk.session.stamp(), what, of, text)),
         intro=(DISTURBANCES[what].says,),
         optional=True,
     )
@@ -194,13 +188,13 @@ def _report_note(desk: Desk, what: str, of: str) -> None:
 def away(desk: Desk) -> None:
     """Leave the board, or be back at it."""
     if desk.situation.away_ms is not None:
-        finish(desk, c.ComeBack(desk.person, desk.session.stamp()))
+        desk.give(c.ComeBack(desk.person, desk.session.stamp()))
         return
     ask(
         desk,
         "Step away from the board",
         "Reason",
-        lambda text: finish(desk, c.StepAway(desk.person, desk.session.stamp(), text)),
+        lambda text: desk.give(c.StepAway(desk.person, desk.session.stamp(), text)),
         optional=True,
     )
 
@@ -233,7 +227,7 @@ def settle(desk: Desk, decision: str) -> None:
             desk,
             f"Settle as {decision}, by {words.person_name(desk.session.job, person)}",
             "Reason",
-            lambda text: finish(desk, c.Settle(person, desk.session.stamp(), step.where, decision, text)),
+            lambda text: desk.give(c.Settle(person, desk.session.stamp(), step.where, decision, text)),
             intro=(words.pending_words(desk.situation),),
         )
 
@@ -247,13 +241,13 @@ def sign(desk: Desk, choice: tuple[str, str, bool]) -> None:
     assert step.hold is not None
     name, (role, person, telephone) = step.hold.name, choice
     if not telephone:
-        finish(desk, c.Sign(person, desk.session.stamp(), name, role))
+        desk.give(c.Sign(person, desk.session.stamp(), name, role))
         return
     ask(
         desk,
         f"Hold point {name}, by telephone as {role}",
         "The words that were read back",
-        lambda text: finish(desk, c.Sign(person, desk.session.stamp(), name, role, text)),
+        lambda text: desk.give(c.Sign(person, desk.session.stamp(), name, role, text)),
         intro=(f"Read the hold point to {words.person_name(desk.session.job, person)}; type what was read back.",),
     )
 

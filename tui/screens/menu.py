@@ -10,7 +10,7 @@ from collections.abc import Callable
 from ferrule.engine.procedure.amend import AMENDABLE
 from ferrule.engine.walk import commands as c
 from ferrule.tui import words
-from ferrule.tui.screens.flows import Desk, ask, doers, finish, pick_person
+from ferrule.tui.screens.flows import Desk, ask, doers, pick_person
 from ferrule.tui.screens.panes import Choice, Pick
 
 
@@ -37,7 +37,7 @@ def carry_on(desk: Desk) -> None:
             desk,
             "Go on with the work",
             "Why may work go on?",
-            lambda text: finish(desk, c.CarryOn(person, desk.session.stamp(), text)),
+            lambda text: desk.give(c.CarryOn(person, desk.session.stamp(), text)),
             intro=(command,),
         )
 
@@ -53,7 +53,7 @@ def hand_over(desk: Desk) -> None:
             desk,
             f"Hand over to {words.person_name(desk.session.job, person)}",
             "What was done with locks and keys",
-            lambda text: finish(desk, c.HandOver(desk.session.state.operator, desk.session.stamp(), person, text)),
+            lambda text: desk.give(c.HandOver(desk.session.state.operator, desk.session.stamp(), person, text)),
             intro=("Their locks go on before the old ones come off.",),
         )
 
@@ -74,14 +74,14 @@ def act_as(desk: Desk) -> None:
 def presence(desk: Desk, *, present: bool) -> None:
     """Say whether the supervisor is beside the work."""
     if not present:
-        finish(desk, c.SayPresence(desk.person, desk.session.stamp(), False))
+        desk.give(c.SayPresence(desk.person, desk.session.stamp(), False))
         return
     people = [p for p in desk.session.job.card.people if "supervisor" in p.roles]
     pick_person(
         desk,
         "Which supervisor says so?",
         people,
-        lambda person: finish(desk, c.SayPresence(person, desk.session.stamp(), True)),
+        lambda person: desk.give(c.SayPresence(person, desk.session.stamp(), True)),
     )
 
 
@@ -104,7 +104,7 @@ def _amend_seen(desk: Desk, field: str, says: str) -> None:
             desk,
             "Who agrees to the change?",
             people,
-            lambda who: finish(desk, c.Amend(desk.person, desk.session.stamp(), field, seen, new, who)),
+            lambda who: desk.give(c.Amend(desk.person, desk.session.stamp(), field, seen, new, who)),
         )
 
     def value(seen: str) -> None:

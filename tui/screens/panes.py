@@ -28,7 +28,7 @@ class Pick:
     title: str
     intro: tuple[str, ...]
     choices: Sequence[Choice]
-    on_pick: Callable[[int], None]
+    on_pick: Callable[[int], object]
     widths: tuple[int, ...] = (0,)
     at: int = 0
     numbered: bool = True
@@ -69,7 +69,7 @@ class Ask:
     title: str
     intro: tuple[str, ...]
     prompt: str
-    on_text: Callable[[str], None]
+    on_text: Callable[[str], object]
     optional: bool = False
     line: Line = field(default_factory=Line)
     fault: str = ""

@@ -87,7 +87,8 @@ class WalkScreen(Screen[None]):
         self.app.exit(0)
 
     def give(self, command: c.Command) -> Taken | None:
-        """Give a command to the session, and show what came of it."""
+        """Give a command to the session, and show at the step what came of it."""
+        asked, self._pane = self._pane, None
         where = self.session.state.step
         operator = self.session.state.operator
         try:
@@ -104,6 +105,8 @@ class WalkScreen(Screen[None]):
         else:
             self._keep_draft()
         self._tell(command, taken)
+        if taken.refusal is not None and not taken.events and isinstance(asked, Ask):
+            self._pane, asked.fault = asked, taken.refusal.reason
         self.draw()
         return taken
 
@@ -231,7 +234,7 @@ class WalkScreen(Screen[None]):
             return
         if stage in (stages.FILL, stages.READY) and name in ("up", "down"):
             self._draft.key(name, char)
-            self.draw()
+            self._draw_entry()
             self._follow()
         elif stage in (stages.PENDING, stages.HOLD):
             self._mark_key(stage, name, char)
@@ -251,7 +254,7 @@ class WalkScreen(Screen[None]):
         if self._draft.ready and only_one and step is not None and not step.critical and name == "enter":
             self._record()
         else:
-            self.draw()
+            self._draw_entry()
             self._follow()
         return True
 
@@ -283,7 +286,7 @@ class WalkScreen(Screen[None]):
         moved = moved_mark(self._mark, count, name, char)
         if moved is not None:
             self._mark = moved
-            self.draw()
+            self._draw_entry()
         elif name == "enter" and self._mark is not None:
             if not self._warned():
                 return
@@ -317,7 +320,7 @@ class WalkScreen(Screen[None]):
         where, answers, job = step.where, self._draft.answers(), self.session.job
 
         def answer(person: str) -> None:
-            flows.finish(self, c.Answer(person, self.session.stamp(), where, answers))
+            self.give(c.Answer(person, self.session.stamp(), where, answers))
 
         if step.second_person and job.card.sign_off == "supervised":
             others = [p for p in flows.doers(self) if p.id != self.session.state.operator]
@@ -348,6 +351,12 @@ class WalkScreen(Screen[None]):
         mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
         frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
         show_frame(self, frame)
+        self.call_after_refresh(self._late_hint)
+
+    def _draw_entry(self) -> None:
+        """Bring up to date what a key can change that gives no command."""
+        self.query_one(StepArea).show_entry(self._look, self.size.width)
+        show_hint(self, self._hint())
         self.call_after_refresh(self._late_hint)
 
     def _late_hint(self) -> None:
