@@ -71,6 +71,7 @@ _ROWS = (
     _step("hold", "hold", "Sign that the work may begin.", act="release hold point four"),
     _step("wait", "wait", "Wait until stored energy has gone.", minutes="5"),
     _step("payload", "do", "Set [b]x[/] and [x] beside [L-N].", why="[red]why[/red]"),
+    _step("verify", "verify", "Look at the lock again.", cells=(_SEEN,)),
     _step("end", "do", "Put the tools away."),
 )
 
