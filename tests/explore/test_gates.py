@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from ferrule.engine.safety.acts import ACTS, Need, needs_of
+from ferrule.engine.safety.acts import ACTS, Need, needs_of, spread_needs
 from ferrule.engine.safety.facts import FAMILIES
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import Refusal
@@ -35,7 +35,10 @@ def wanted_facts(where: str) -> tuple[dict[str, str], tuple[Need, ...]]:
     step = step_at(JOB, where)
     assert step is not None
     act = ACTS[step.act]
-    needs = tuple(n for of in objects_of(JOB, step) for n in needs_of(act, of, JOB.objects))
+    objects = objects_of(JOB, step)
+    needs = tuple(n for of in objects for n in needs_of(act, of, JOB.objects))
+    if not objects:
+        needs = spread_needs((n for n in act.needs if "{of}" not in n.fact), "", JOB.objects)
     facts = dict(start(JOB, PEOPLE[0]).facts)
     for need in needs:
         facts[need.fact] = need.values[0]
