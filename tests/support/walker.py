@@ -28,6 +28,20 @@ DAY = "2026-11-25"
 TICK_MS = 20_000
 
 
+_ANSWERS: dict[object, tuple[c.CellAnswer, ...]] = {}
+"""Answers worked out before, by everything that they depend on; they save half the time of long random walks."""
+
+
+def _nothing(_: Slot) -> bool:
+    """Spoil nothing."""
+    return False
+
+
+def _unseen(_: Slot) -> str | None:
+    """Leave every reading to the judgement."""
+    return None
+
+
 @dataclass
 class Walker:
     """One walk in memory with its true world, its monitors and its clock."""
@@ -111,7 +125,7 @@ class Walker:
         proof = any(s.answer == "indicator failed" for s in slot.cell.states) or slot.cell.id in ("proof", "before")
         return proof and not self.world.indicator_works
 
-    def healthy(self, reader: Reader = lambda _: None) -> c.Command | None:
+    def healthy(self, reader: Reader = _unseen) -> c.Command | None:
         """Return the command that takes a sound job one step further, or None at the end."""
         step = self.step()
         if step is None:
@@ -130,8 +144,8 @@ class Walker:
     def answer(
         self,
         wanted: str = "pass",
-        spoil: Callable[[Slot], bool] = lambda _: False,
-        reader: Reader = lambda _: None,
+        spoil: Callable[[Slot], bool] = _nothing,
+        reader: Reader = _unseen,
     ) -> c.Answer:
         """Return an answer to the step on screen."""
         step = self.step()
@@ -144,8 +158,22 @@ class Walker:
             return spoil(slot) or self.spoiled(slot)
 
         failed = "indicator failed" if not self.world.indicator_works else wanted
-        cells = cells_for(self.job, self.state, step, wanted=failed, spoil=bad, reader=shown)
+        if spoil is _nothing and reader is _unseen:
+            cells = self._remembered(step, failed, bad, shown)
+        else:
+            cells = cells_for(self.job, self.state, step, wanted=failed, spoil=bad, reader=shown)
         return c.Answer(self.state.operator, self.stamp(), self.state.step, cells)
+
+    def _remembered(
+        self, step: Step, wanted: str, spoil: Callable[[Slot], bool], reader: Reader
+    ) -> tuple[c.CellAnswer, ...]:
+        """Return the answers that the same readings and the same world led to before, or work them out."""
+        readings = tuple((k, v.reading.entered, v.reading.state) for k, v in self.state.readings.items())
+        world = (self.world.indicator_works, self.world.busbar_is_live())
+        key = (self.job.card.id, self.state.step, wanted, world, readings, self.state.amendments)
+        if key not in _ANSWERS:
+            _ANSWERS[key] = cells_for(self.job, self.state, step, wanted=wanted, spoil=spoil, reader=reader)
+        return _ANSWERS[key]
 
     def sign(self) -> c.Sign | None:
         """Return the next signature that the hold point on screen wants."""
@@ -166,7 +194,7 @@ class Walker:
         who = next((p.id for p in people if "supervisor" in p.roles), self.state.operator)
         return c.Settle(who, self.stamp(), self.state.step, decision, "looked at again")
 
-    def walk(self, most: int = 400, reader: Reader = lambda _: None) -> Walker:
+    def walk(self, most: int = 400, reader: Reader = _unseen) -> Walker:
         """Give healthy commands until the log is closed; an unexpected refusal is an error."""
         for _ in range(most):
             command = self.healthy(reader)
