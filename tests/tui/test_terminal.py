@@ -76,3 +76,30 @@ def test_start_path_is_light() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert done.stdout.split() == []
+
+
+def _bytes_after(terminal: Terminal, keys: str, wanted: str) -> int:
+    """Return how many bytes the terminal is sent for a key."""
+    before = len(terminal.raw)
+    terminal.type(keys)
+    terminal.wait_for(wanted)
+    terminal.pump(0.2)
+    return len(terminal.raw) - before
+
+
+def test_step_change_sends_little_and_idling_nothing(terminal: Terminal) -> None:
+    """A step change sends at most 4 kB and an idle second nothing (performance goals, section 0)."""
+    _bytes_after(terminal, "1", "> Kind of record")
+    _bytes_after(terminal, "1", "> If it cannot")
+    _bytes_after(terminal, "1", "3 of 3 filled")
+    confirmed = _bytes_after(terminal, "\r", "Ask the client for the outage.")
+    typed = _bytes_after(terminal, "1", "> Who may give")
+    before = len(terminal.raw)
+    for _ in range(6):
+        terminal.pump(0.2)
+    idle = len(terminal.raw) - before
+    terminal.kill()
+
+    assert confirmed <= 4_000
+    assert typed <= 2_000
+    assert idle == 0

@@ -47,7 +47,7 @@ def test_size_in_words(row: Size) -> None:
 
 
 def test_verdict_tells_word_numbers_and_branch(tiny: Job) -> None:
-    """A verdict shows its word, at most two sentences and how many more there are, and why this branch. Shows: WB-01."""
+    """A verdict shows its word, at most two sentences, how many more there are, and why. Shows: WB-01."""
     told = [{"sentence": f"S{n} 5 Ω, limit 1 Ω: fail."} for n in range(4)]
     cells = tuple(
         e.CellRecord(f"S{n}", "ohm", "", "number", "5", None, "fail", "", verdict) for n, verdict in enumerate(told)

@@ -8,6 +8,8 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
+from textual.geometry import Size
+from textual.reactive import Reactive
 
 from ferrule.engine.text import caret_lines
 from ferrule.tui.screens import entry, stages, views
@@ -21,6 +23,9 @@ _NOT_TAKEN = "NOT TAKEN: "
 
 class Reading(VerticalScroll):
     """An area that may be longer than the screen; it is scrolled by keys and shows no bar."""
+
+    virtual_size = Reactive(Size(0, 0), layout=False, repaint=False)
+    """Without bars nothing has to be laid out again when the content grows."""
 
     def turn(self, name: str) -> bool:
         """Scroll by a key; False when it is another one."""

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from textual.app import RenderResult
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widget import Widget
 
 from ferrule.tui.widgets.text import Part, content, cut, pad
@@ -25,6 +27,8 @@ class Row:
 class Rows(Widget):
     """Rows in columns, with a mark and a window that follows it."""
 
+    virtual_size = Reactive(Size(0, 0), layout=False, repaint=False)
+    """Without bars nothing has to be laid out again when the block grows."""
     DEFAULT_CSS = "Rows { height: 1fr; min-height: 3; }"
 
     def __init__(self, *, id: str) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from textual.content import Content
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widgets import Static
 
 from ferrule.engine.text import visible, width
@@ -46,6 +48,9 @@ def pad(text: str, cells: int) -> str:
 
 class Text(Static):
     """A block of text."""
+
+    virtual_size = Reactive(Size(0, 0), layout=False, repaint=False)
+    """Without this a block that grew would have the whole screen laid out a second time, for bars that it has not."""
 
     def __init__(self, *, id: str, classes: str = "") -> None:
         super().__init__("", id=id, classes=classes, markup=False)
