@@ -83,8 +83,16 @@ def _bytes_after(terminal: Terminal, keys: str, wanted: str) -> int:
     before = len(terminal.raw)
     terminal.type(keys)
     terminal.wait_for(wanted)
-    terminal.pump(0.2)
+    _drain(terminal)
     return len(terminal.raw) - before
+
+
+def _drain(terminal: Terminal) -> None:
+    """Take in what the program still writes, until it is silent."""
+    seen = -1
+    while seen != len(terminal.raw):
+        seen = len(terminal.raw)
+        terminal.pump(0.15)
 
 
 def test_step_change_sends_little_and_idling_nothing(terminal: Terminal) -> None:
