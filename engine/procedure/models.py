@@ -206,6 +206,8 @@ class RowForm(Form):
     stand_ins: ClassVar[Mapping[str, str]] = {"title": "?", "source": "?", "basis": BASES[0]}
 
     row: Id
+    when: Several[Saying] = Field([])
+    """Choices of the settings under which this row holds; another row of the same name stands for the others."""
     title: Words
     unit: Words
     compares: Annotated[str, names(c.value for c in Compares)] = Compares.VALUE.value

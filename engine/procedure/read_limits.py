@@ -7,6 +7,7 @@ Must never: decide whether bands have gaps; that is for the checks of structure.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from decimal import Decimal
 
 from ferrule.engine.electrics.figures import NAMES
@@ -17,11 +18,11 @@ from ferrule.engine.procedure.fields import Pair
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models import LimitsForm, RowForm
 from ferrule.engine.procedure.places import Places, band_key
-from ferrule.engine.procedure.words import MINUTE_SETTINGS, SETTINGS
+from ferrule.engine.procedure.read_settings import applies, number_of, read_settings
 from ferrule.engine.procedure.yamltext import Series, Table, Text
 from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.interval import Interval, parse_interval
-from ferrule.engine.quantity.units import find_unit, unknown_unit
+from ferrule.engine.quantity.units import convert, find_unit, unknown_unit
 
 _BANDS = (Outcome.PASS, Outcome.CONDITIONAL_PASS, Outcome.CONDITIONAL_FAIL, Outcome.FAIL)
 _WITH_FIGURE = re.compile(
@@ -29,52 +30,40 @@ _WITH_FIGURE = re.compile(
     r"|(?P<low_word>from|above) (?P<low>.+?)(?: (?P<then>up to|to below) (?P<then_high>.+))?"
     r"|(?P<high_word>up to|below) (?P<high>.+))"
 )
-"""The words of an interval, where either number may be `figure NAME`."""
+"""The words of an interval, where either number may be `figure NAME` or `setting NAME`."""
 
 
 def read_limits(form: LimitsForm, found: Findings, places: Places) -> LimitsSet:
     """The compiled limits; faults are kept."""
-    _check_settings(form, found)
+    settings = read_settings(form, found)
     rows: dict[str, Row] = {}
     _note_rows(form, places)
     for row_form in form.rows:
-        if row_form.row in rows:
+        chosen = applies(row_form, settings, found)
+        if chosen and row_form.row in rows:
             found.add("duplicate-id", f'Two rows are called "{row_form.row}".', row_form.place("row"))
             continue
-        row = _row(row_form, found, places)
-        if row is not None:
+        row = _row(row_form, settings, found, places if chosen else {})
+        if chosen and row is not None:
             rows[row.id] = row
+    _without_choice(form, rows, found)
     return LimitsSet(
         form.limits,
         form.title,
         form.edition,
         form.withdrawn_on,
-        {name: setting.value for name, setting in form.settings.items()},
+        settings,
         rows,
     )
 
 
-def _check_settings(form: LimitsForm, found: Findings) -> None:
-    for name in MINUTE_SETTINGS:
-        if name not in form.settings:
-            found.add("missing-key", f'The setting "{name}" is missing.', form.key_place("settings"))
-    for name, setting in form.settings.items():
-        if name in MINUTE_SETTINGS:
-            if not (setting.value.isascii() and setting.value.isdecimal() and len(setting.value) <= 3):
-                message = f'"{setting.value}" is no number of whole minutes for the setting "{name}".'
-                found.add("wrong-value", message, setting.place("value"))
-            continue
-        allowed = SETTINGS.get(name)
-        if allowed is None:
-            known = (*SETTINGS, *MINUTE_SETTINGS)
-            near = nearest(name, known)
-            hint = f'"{near}"' if near else f"one of: {', '.join(known)}"
-            table = form.table["settings"]
-            place = table.keys_at[name] if isinstance(table, Table) else setting.place()
-            found.add("unknown-key", f'There is no setting "{name}".', place, hint=hint)
-        elif setting.value not in allowed:
-            message = f'"{setting.value}" is no value of the setting "{name}"; its values are: {", ".join(allowed)}.'
-            found.add("wrong-value", message, setting.place("value"))
+def _without_choice(form: LimitsForm, rows: Mapping[str, Row], found: Findings) -> None:
+    """Find the names whose rows all ask for choices that this file has not made."""
+    for name in dict.fromkeys(row.row for row in form.rows if row.when):
+        if name not in rows and not found.has_errors():
+            last = [row for row in form.rows if row.row == name][-1]
+            message = f'No row "{name}" holds under the settings of this file.'
+            found.add("unknown-limit", message, last.place("row"), hint="write one for the choice that was made")
 
 
 def _note_rows(form: LimitsForm, places: Places) -> None:
@@ -86,7 +75,7 @@ def _note_rows(form: LimitsForm, places: Places) -> None:
             places[band_key(name)] = name.place
 
 
-def _row(form: RowForm, found: Findings, places: Places) -> Row | None:
+def _row(form: RowForm, settings: Mapping[str, str], found: Findings, places: Places) -> Row | None:
     unit = find_unit(form.unit)
     if unit is None:
         found.add("bad-quantity", unknown_unit(form.unit), form.place("unit"))
@@ -97,7 +86,7 @@ def _row(form: RowForm, found: Findings, places: Places) -> Row | None:
         found.add("unit-mismatch", message, form.place("unit"), hint='"1" for a ratio; else the unit of the reading')
     bands: list[Band] = []
     for pair in form.bands:
-        band = _band(pair, form, found)
+        band = _band(pair, form, settings, found)
         if band is not None:
             places[band_key(form.row, len(bands))] = pair.right_place
             bands.append(band)
@@ -116,7 +105,7 @@ def _row(form: RowForm, found: Findings, places: Places) -> Row | None:
     )
 
 
-def _band(pair: Pair, form: RowForm, found: Findings) -> Band | None:
+def _band(pair: Pair, form: RowForm, settings: Mapping[str, str], found: Findings) -> Band | None:
     if pair.left not in _BANDS:
         words = ", ".join(_BANDS)
         near = nearest(pair.left, _BANDS)
@@ -124,7 +113,7 @@ def _band(pair: Pair, form: RowForm, found: Findings) -> Band | None:
         found.add("wrong-value", message, pair.left_place, hint=f'"{near}"' if near else "")
         return None
     try:
-        low, high = parse_band(pair.right, form.unit)
+        low, high = parse_band(pair.right, form.unit, settings)
     except Refused as fault:
         place = pair.right.spot(max(fault.column, 1))
         found.add(fault.code, fault.message, place, hint=fault.hint)
@@ -132,9 +121,9 @@ def _band(pair: Pair, form: RowForm, found: Findings) -> Band | None:
     return Band(Outcome(pair.left), low, high, str(pair.right))
 
 
-def parse_band(text: str, unit: str) -> tuple[Bound | None, Bound | None]:
+def parse_band(text: str, unit: str, settings: Mapping[str, str]) -> tuple[Bound | None, Bound | None]:
     """The two bounds that the words write, in the row's unit; Refused with the column."""
-    if "figure " not in text:
+    if "figure " not in text and "setting " not in text:
         return _plain_band(text, unit)
     form = _WITH_FIGURE.fullmatch(text)
     if form is None:
@@ -142,14 +131,14 @@ def parse_band(text: str, unit: str) -> tuple[Bound | None, Bound | None]:
             "bad-quantity", f'"{text}" does not say which numbers are meant.', hint='"up to figure loop.limit"'
         )
     if form["point"] is not None:
-        point = _bound(form, "point", unit, closed=True)
+        point = _bound(form, "point", unit, settings, closed=True)
         return point, point
     if form["high_word"] is not None:
-        return None, _bound(form, "high", unit, closed=form["high_word"] == "up to")
-    low = _bound(form, "low", unit, closed=form["low_word"] == "from")
+        return None, _bound(form, "high", unit, settings, closed=form["high_word"] == "up to")
+    low = _bound(form, "low", unit, settings, closed=form["low_word"] == "from")
     if form["then"] is None:
         return low, None
-    return low, _bound(form, "then_high", unit, closed=form["then"] == "up to")
+    return low, _bound(form, "then_high", unit, settings, closed=form["then"] == "up to")
 
 
 def _plain_band(text: str, unit: str) -> tuple[Bound | None, Bound | None]:
@@ -172,8 +161,10 @@ def _in_unit(text: str, value: Decimal, written: str, unit: str) -> Decimal:
     return quantity_in(f"{value:f} {written}", unit, shift=column - len(f"{value:f} ") - 1)
 
 
-def _bound(form: re.Match[str], group: str, unit: str, *, closed: bool) -> Bound:
+def _bound(form: re.Match[str], group: str, unit: str, settings: Mapping[str, str], *, closed: bool) -> Bound:
     words = form[group]
+    if words.startswith("setting "):
+        return _from_setting(words.removeprefix("setting "), unit, settings, form.start(group), closed=closed)
     if not words.startswith("figure "):
         return Bound(quantity_in(words, unit, shift=form.start(group)), "", closed)
     name = words.removeprefix("figure ")
@@ -186,6 +177,16 @@ def _bound(form: re.Match[str], group: str, unit: str, *, closed: bool) -> Bound
         message = f'The figure "{name}" is in {spec.unit}; the row is in {unit}.'
         raise Refused("unit-mismatch", message, column=column, hint="a figure of the row's kind, or another unit")
     return Bound(None, name, closed)
+
+
+def _from_setting(name: str, unit: str, settings: Mapping[str, str], start: int, *, closed: bool) -> Bound:
+    column = start + len("setting ") + 1
+    value, own = number_of(name, settings, column)
+    kinds = [known.kind if (known := find_unit(symbol)) else "" for symbol in (own, unit)]
+    if kinds[0] != kinds[1]:
+        message = f'The setting "{name}" is in {own}; the row is in {unit}.'
+        raise Refused("unit-mismatch", message, column=column, hint="a setting of the row's kind, or another unit")
+    return Bound(convert(value, own, unit), "", closed)
 
 
 def figure_hint(name: str) -> str:
