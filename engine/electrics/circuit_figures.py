@@ -19,6 +19,8 @@ from ferrule.engine.electrics.tables import (
 
 CPC_METHODS = ("link", "long-lead")
 """The values of the setting `cpc-method`: what a radial's `cpc/<point>` reading is, R1+R2 or R2 alone."""
+STEP_THREES = ("by-place", "same-everywhere")
+"""The values of the setting `step-three`: by the place round the ring, or the older handbook rule."""
 STEP_TWO_SOURCE = "step two rule (r1 + rn)/4, widely repeated handbook rule; IEC 60228 for spurs"
 STEP_THREE_SOURCE = "IET Wiring Matters 89 (2022) on step three; two-path formula, own derivation; IEC 60228 for spurs"
 
@@ -39,7 +41,7 @@ def _warmth(trace: Trace) -> Decimal:
     if trace.inputs.temperature_c.value is None:
         return Decimal(1)
     degrees = trace.card(trace.inputs.temperature_c, "temperature_c", "the temperature")
-    return ring.temperature_factor(degrees)
+    return ring.temperature_factor(degrees, trace.setting("temperature-coefficient", COPPER_PER_DEGREE).value)
 
 
 def _per_m(trace: Trace, conductor: str) -> Decimal:
@@ -180,7 +182,10 @@ def ring_step_three(trace: Trace, point: str) -> Worked:
     root, spur_m = _root(trace, point)
     share = _share(trace, root)
     r1, r2 = _ends(trace, "r1", "line"), _ends(trace, "r2", "cpc")
-    if share is None:
+    if trace.choice("step-three", STEP_THREES) == "same-everywhere":
+        put_in = f"({said(r1)} Ω + {said(r2)} Ω) ÷ 4"
+        worked = one(ring.crossed_mid(r1, r2), "(r1 + r2) ÷ 4 at every socket", put_in, STEP_THREE_SOURCE)
+    elif share is None:
         worked = _step_three_band(r1, r2)
     else:
         value = ring.crossed_at(r1, r2, share)
@@ -274,10 +279,7 @@ def _radial_part(trace: Trace, point: str) -> Worked:
     read = trace.reading(f"cpc/{point}", "ohm")
     if read is None:
         return computed
-    method = trace.inputs.settings.get("cpc-method", CPC_METHODS[0])
-    if method not in CPC_METHODS:
-        raise MissingError(f"The setting cpc-method is {method}; it may be {' or '.join(CPC_METHODS)}.")
-    if method == "link":
+    if trace.choice("cpc-method", CPC_METHODS) == "link":
         return one(read, "R1+R2 as read", f"{said(read)} Ω", "BS 7671:2018 643.2.1 (from memory)")
     line = _radial(trace, point, _per_m(trace, "line"))
     put_in = f"{said(line.high)} Ω computed R1 + {said(read)} Ω R2 as read"

@@ -7,8 +7,10 @@ from decimal import Decimal
 from ferrule.engine.electrics import rcd, torque
 from ferrule.engine.electrics.figure import MissingError, Trace, Worked, one, said
 from ferrule.engine.electrics.model import Terminal, TorqueTool
-from ferrule.engine.electrics.tables import LEAKAGE_SHARE
+from ferrule.engine.electrics.tables import LEAKAGE_SHARE, TT_FINAL_MS
 
+TT_TIMES = ("device", "table")
+"""The values of the setting `tt-time`: the device's own limit, or also the disconnection time of the TT circuit."""
 _TORQUE_SOURCE = "the device's leaflet; tool error by own derivation; BS 7671:2018 134.1.1"
 
 
@@ -21,20 +23,30 @@ def fault_rating(trace: Trace, _point: str) -> Worked:
 
 def rcd_limit(trace: Trace, _point: str) -> Worked:
     """The longest trip time at the rated residual current."""
-    limit = rcd.longest_trip(trace.inputs.device.delayed)
+    delayed = trace.inputs.device.delayed
+    name = "rcd-delayed-ms" if delayed else "rcd-general-ms"
+    limit = trace.setting(name, rcd.longest_trip(delayed), "ms")
+    if trace.inputs.supply.earthing == "TT" and trace.choice("tt-time", TT_TIMES) == "table":
+        table = trace.setting("tt-time-ms", TT_FINAL_MS, "ms")
+        words = f"the smaller of {said(limit.value)} ms and {said(table.value)} ms"
+        return one(min(limit.value, table.value), words, words, f"{limit.source}; {table.source}")
     return one(limit.value, "longest time at IΔn", f"{said(limit.value)} ms", limit.source)
 
 
 def rcd_least(trace: Trace, _point: str) -> Worked:
     """The shortest trip time at the rated residual current; above 0 for the delayed type only."""
-    least = rcd.shortest_trip(trace.inputs.device.delayed)
+    delayed = trace.inputs.device.delayed
+    least = rcd.shortest_trip(delayed)
+    if delayed:
+        least = trace.setting("rcd-delayed-least-ms", least, "ms")
     return one(least.value, "shortest time at IΔn", f"{said(least.value)} ms", least.source)
 
 
 def leakage_limit(trace: Trace, _point: str) -> Worked:
     """The standing leakage that the device should carry at most."""
-    residual = trace.inputs.device.residual_ma
-    return one(rcd.leakage_limit_ma(residual), "0.3 × IΔn", f"0.3 × {said(residual)} mA", LEAKAGE_SHARE.source)
+    residual, share = trace.inputs.device.residual_ma, trace.setting("leakage-share", LEAKAGE_SHARE)
+    put_in = f"{said(share.value)} × {said(residual)} mA"
+    return one(rcd.leakage_limit_ma(residual, share.value), f"{said(share.value)} × IΔn", put_in, share.source)
 
 
 def _terminal(trace: Trace, terminal_id: str) -> Terminal:

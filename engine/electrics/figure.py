@@ -12,7 +12,9 @@ from decimal import Decimal
 
 from ferrule.engine.electrics.model import Circuit, Device, How, Known, Point, Supply, TorqueTool
 from ferrule.engine.electrics.tables import MOHM_PER_M, Sourced
+from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.exact import plain, shown
+from ferrule.engine.quantity.quantity import parse_quantity
 from ferrule.engine.quantity.reading import CellState, Reading
 from ferrule.engine.quantity.units import convert
 
@@ -115,6 +117,24 @@ class Trace:
             return None
         self.reads.append(key)
         return convert(reading.value, reading.unit, unit)
+
+    def setting(self, name: str, usual: Sourced, unit: str = "1") -> Sourced:
+        """The number that the limits file sets under this name (`0.95` or `50 V`), else the usual one."""
+        text = self.inputs.settings.get(name, "")
+        if not text:
+            return usual
+        try:
+            quantity = parse_quantity(text if " " in text else f"{text} {unit}").in_unit(unit)
+        except QuantityError as wrong:
+            raise MissingError(f"The setting {name} is {text}, which is no number of {unit}.") from wrong
+        return Sourced(quantity.value, f"limits file, {name}")
+
+    def choice(self, name: str, allowed: tuple[str, ...]) -> str:
+        """The named choice of the limits file, the first one allowed where it makes none."""
+        chosen = self.inputs.settings.get(name, allowed[0])
+        if chosen not in allowed:
+            raise MissingError(f"The setting {name} is {chosen}; it may be {' or '.join(allowed)}.")
+        return chosen
 
     def mohm_per_m(self, size_mm2: Decimal) -> Sourced:
         """The table value of a conductor size, or the reason that there is none."""

@@ -20,15 +20,24 @@ def operating_current_a(rating_a: Decimal, multiple: Decimal) -> Decimal:
     return rating_a * multiple
 
 
-def table_zs_ohm(nominal_v: Decimal, operating_a: Decimal) -> Decimal:
-    """Largest Zs as the table prints it: 0.95·U0/Ia, half up to 0.01 Ω (BS 7671 Tables 41.2 to 41.4)."""
-    exact = divide(C_MIN.value * nominal_v, operating_a)
-    return exact.quantize(_HUNDREDTH, rounding=ROUND_HALF_UP)
+def largest_zs_ohm(nominal_v: Decimal, operating_a: Decimal, c_min: Decimal = C_MIN.value) -> Decimal:
+    """Largest Zs that still lets Ia flow: Cmin·U0/Ia, unrounded (BS 7671 411.4.4, from memory)."""
+    return divide(c_min * nominal_v, operating_a)
 
 
-def measured_limit_ohm(table_ohm: Decimal) -> Decimal:
+def table_zs_ohm(nominal_v: Decimal, operating_a: Decimal, c_min: Decimal = C_MIN.value) -> Decimal:
+    """Largest Zs as the table prints it: Cmin·U0/Ia, half up to 0.01 Ω (BS 7671 Tables 41.2 to 41.4)."""
+    return largest_zs_ohm(nominal_v, operating_a, c_min).quantize(_HUNDREDTH, rounding=ROUND_HALF_UP)
+
+
+def measured_limit_ohm(table_ohm: Decimal, factor: Decimal = MEASURED_FACTOR.value) -> Decimal:
     """Limit for a value measured cold: 0.8 × the table value, exact and unrounded (published 0.8 rule)."""
-    return MEASURED_FACTOR.value * table_ohm
+    return factor * table_ohm
+
+
+def warm_limit_ohm(ze_ohm: Decimal, table_ohm: Decimal, factor: Decimal) -> Decimal:
+    """Limit for a value measured cold by the warm sum: Ze + 1.2·(R1+R2) up to the table (from memory), turned round."""
+    return ze_ohm + divide(table_ohm - ze_ohm, factor)
 
 
 def two_thirds_limit_ohm(nominal_v: Decimal, operating_a: Decimal) -> Decimal:

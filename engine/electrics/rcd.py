@@ -26,6 +26,6 @@ def shortest_trip(delayed: bool) -> Sourced:
     return RCD_DELAYED_LEAST_MS if delayed else Sourced(Decimal(0), "BS EN 61009-1: no least time, general type")
 
 
-def leakage_limit_ma(residual_ma: Decimal) -> Decimal:
+def leakage_limit_ma(residual_ma: Decimal, share: Decimal = LEAKAGE_SHARE.value) -> Decimal:
     """Standing leakage that a device should carry at most: 0.3 × IΔn (531.3.2, from memory)."""
-    return LEAKAGE_SHARE.value * residual_ma
+    return share * residual_ma

@@ -24,9 +24,14 @@ def length_from_ohm(end_to_end_ohm: Decimal, mohm_per_m: Decimal) -> Decimal:
     return divide(end_to_end_ohm, mohm_per_m * _MILLI)
 
 
-def temperature_factor(temperature_c: Decimal) -> Decimal:
+def temperature_factor(temperature_c: Decimal, per_degree: Decimal = COPPER_PER_DEGREE.value) -> Decimal:
     """Factor from 20 °C to another temperature: 1 + 0.00393·(t − 20) (IEC 60028, copper)."""
-    return 1 + COPPER_PER_DEGREE.value * (temperature_c - TABLE_TEMPERATURE_C)
+    return 1 + per_degree * (temperature_c - TABLE_TEMPERATURE_C)
+
+
+def at_temperature(ohm: Decimal, from_c: Decimal, to_c: Decimal, per_degree: Decimal) -> Decimal:
+    """A resistance taken at one temperature as it would be at another, by way of 20 °C (the same rule twice)."""
+    return divide(ohm * temperature_factor(to_c, per_degree), temperature_factor(from_c, per_degree))
 
 
 def r2_from_r1(r1_ohm: Decimal, line_mohm_per_m: Decimal, cpc_mohm_per_m: Decimal) -> Decimal:

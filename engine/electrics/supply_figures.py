@@ -10,18 +10,22 @@ from ferrule.engine.electrics.figure import MissingError, Trace, Worked, one, sa
 from ferrule.engine.electrics.tables import (
     BREAKER_MULTIPLE,
     C_MIN,
+    ELECTRODE_STABLE_OHM,
     MEASURED_FACTOR,
     THREE_PHASE_RULE,
     TOUCH_LIMIT_V,
     TWO_THIRDS_SOURCE,
     VOLTS_ABOVE,
     VOLTS_BELOW,
+    WARM_FACTOR,
     ZE_LIMIT_OHM,
     Sourced,
 )
 
-LOOP_RULES = ("measured-0.8", "two-thirds")
+LOOP_RULES = ("measured-0.8", "two-thirds", "warm")
 """The values of the setting `loop-rule`."""
+TT_LOOPS = ("table", "stable-electrode")
+"""The values of the setting `tt-loop`."""
 
 _OHMS_LAW = "Ohm's law, U0/Z; 643.7.3.201 (from memory)"
 
@@ -40,30 +44,51 @@ def loop_table(trace: Trace, _point: str) -> Worked:
     """The table value of Zs for the device, with its two decimals."""
     nominal = trace.inputs.supply.nominal_v
     current, words = _operating(trace)
-    put_in = f"0.95 × {said(nominal)} V ÷ {words}"
-    source = f"BS 7671:2018 Table 41.3 by its formula; {C_MIN.source}"
-    return one(loop.table_zs_ohm(nominal, current), "0.95 × U0 ÷ Ia, to 0.01 Ω", put_in, source)
+    c_min = trace.setting("cmin", C_MIN)
+    put_in = f"{said(c_min.value)} × {said(nominal)} V ÷ {words}"
+    source = f"BS 7671:2018 Table 41.3 by its formula; {c_min.source}"
+    return one(loop.table_zs_ohm(nominal, current, c_min.value), "Cmin × U0 ÷ Ia, to 0.01 Ω", put_in, source)
 
 
 def loop_limit(trace: Trace, _point: str) -> Worked:
     """The limit for a Zs that was measured cold; on TT the residual-current rule holds."""
     supply, device = trace.inputs.supply, trace.inputs.device
     if supply.earthing == "TT":
-        value = loop.residual_zs_ohm(device.residual_ma)
-        put_in = f"50 V ÷ {said(device.residual_ma)} mA"
-        return one(value, "50 V ÷ IΔn, to 1 Ω", put_in, TOUCH_LIMIT_V.source)
-    rule = trace.inputs.settings.get("loop-rule", LOOP_RULES[0])
+        touch = trace.setting("touch-volts", TOUCH_LIMIT_V, "V")
+        value = loop.residual_zs_ohm(device.residual_ma, touch.value)
+        if trace.choice("tt-loop", TT_LOOPS) == "stable-electrode":
+            stable = trace.setting("tt-stable-ohm", ELECTRODE_STABLE_OHM, "ohm")
+            return _least_of(value, stable, f"{said(touch.value)} V ÷ {said(device.residual_ma)} mA")
+        put_in = f"{said(touch.value)} V ÷ {said(device.residual_ma)} mA"
+        return one(value, f"{said(touch.value)} V ÷ IΔn, to 1 Ω", put_in, touch.source)
+    rule = trace.choice("loop-rule", LOOP_RULES)
     if rule == "two-thirds":
         current, words = _operating(trace)
         put_in = f"2/3 × {said(supply.nominal_v)} V ÷ {words}"
         value = loop.two_thirds_limit_ohm(supply.nominal_v, current)
         return one(value, "2/3 × U0 ÷ Ia", put_in, TWO_THIRDS_SOURCE)
-    if rule != "measured-0.8":
-        raise MissingError(f"The setting loop-rule is {rule}; it may be {' or '.join(LOOP_RULES)}.")
     table = loop_table(trace, "")
-    put_in = f"0.8 × {said(table.low)} Ω"
-    source = f"{MEASURED_FACTOR.source}; {table.source}"
-    return one(loop.measured_limit_ohm(table.low), "0.8 × table Zs", put_in, source)
+    if rule == "warm":
+        return _warm_limit(trace, table)
+    factor = trace.setting("measured-factor", MEASURED_FACTOR)
+    put_in = f"{said(factor.value)} × {said(table.low)} Ω"
+    source = f"{factor.source}; {table.source}"
+    value = loop.measured_limit_ohm(table.low, factor.value)
+    return one(value, f"{said(factor.value)} × table Zs", put_in, source)
+
+
+def _least_of(value: Decimal, stable: Sourced, put_in: str) -> Worked:
+    """The smaller of the table's limit and what an electrode stays stable at."""
+    words = f"the smaller of {put_in} and {said(stable.value)} Ω"
+    return one(min(value, stable.value), words, words, f"{TOUCH_LIMIT_V.source}; {stable.source}")
+
+
+def _warm_limit(trace: Trace, table: Worked) -> Worked:
+    """The cold Zs whose circuit part, made warm, just meets the table: Ze + (table − Ze) ÷ 1.2."""
+    ze, factor = _ze(trace), trace.setting("warm-factor", WARM_FACTOR)
+    put_in = f"{said(ze.value)} Ω + ({said(table.low)} Ω − {said(ze.value)} Ω) ÷ {said(factor.value)}"
+    value = loop.warm_limit_ohm(ze.value, table.low, factor.value)
+    return one(value, "Ze + (table Zs − Ze) ÷ warm factor", put_in, f"{factor.source}; {table.source}")
 
 
 def _ze(trace: Trace) -> Sourced:
@@ -93,9 +118,10 @@ def loop_zs(trace: Trace, point: str) -> Worked:
 def supply_ze_limit(trace: Trace, _point: str) -> Worked:
     """The largest Ze that distributors declare for the earthing system."""
     earthing = trace.inputs.supply.earthing
-    limit = ZE_LIMIT_OHM.get(earthing)
-    if limit is None:
+    usual = ZE_LIMIT_OHM.get(earthing)
+    if usual is None:
         raise MissingError(f"No largest Ze is known for the earthing system {earthing or 'not given'}.")
+    limit = trace.setting(f"ze-{earthing.lower()}", usual, "ohm")
     return one(limit.value, f"largest declared Ze, {earthing}", f"{said(limit.value)} Ω", limit.source)
 
 
@@ -107,12 +133,14 @@ def _volts(trace: Trace, share: Sourced) -> Worked:
 
 def supply_volts_low(trace: Trace, _point: str) -> Worked:
     """The lowest supply voltage that is allowed."""
-    return _volts(trace, VOLTS_BELOW)
+    below = trace.setting("supply-below", VOLTS_BELOW, "%")
+    return _volts(trace, Sourced(1 - below.value / 100, below.source))
 
 
 def supply_volts_high(trace: Trace, _point: str) -> Worked:
     """The highest supply voltage that is allowed."""
-    return _volts(trace, VOLTS_ABOVE)
+    above = trace.setting("supply-above", VOLTS_ABOVE, "%")
+    return _volts(trace, Sourced(1 + above.value / 100, above.source))
 
 
 def fault_current(trace: Trace, _point: str) -> Worked:

@@ -65,6 +65,9 @@ BREAKER_MULTIPLE: Mapping[str, Sourced] = _of(
 MEASURED_FACTOR = Sourced(
     Decimal("0.8"), "published 0.8 rule for Zs measured cold against the table of the warm conductor"
 )
+WARM_FACTOR = Sourced(
+    Decimal("1.20"), "70 °C conductors against 20 °C, (230 + 70)/(230 + 20); published design-stage factor"
+)
 TWO_THIRDS = (Decimal(2), Decimal(3))
 TWO_THIRDS_SOURCE = "IEC 60364-6, informative annex: Zs measured up to 2/3 of U0/Ia (from memory)"
 
@@ -74,10 +77,19 @@ ZE_LIMIT_OHM: Mapping[str, Sourced] = {
     "TT": Sourced(Decimal("21"), "distributors' declared largest value of their own part, TT (from memory)"),
 }
 
-VOLTS_BELOW = Sourced(Decimal("0.94"), "ESQCR 2002: 6 % below the declared voltage (from memory)")
-VOLTS_ABOVE = Sourced(Decimal("1.10"), "ESQCR 2002: 10 % above the declared voltage (from memory)")
+VOLTS_BELOW = Sourced(Decimal(6), "ESQCR 2002: 6 % below the declared voltage (from memory)")
+"""Percent that the supply may lie below the declared voltage."""
+VOLTS_ABOVE = Sourced(Decimal(10), "ESQCR 2002: 10 % above the declared voltage (from memory)")
+"""Percent that the supply may lie above the declared voltage."""
 
 TOUCH_LIMIT_V = Sourced(Decimal(50), "BS 7671:2018 411.5.3 and Table 41.5: RA × IΔn up to 50 V")
+
+ELECTRODE_STABLE_OHM = Sourced(
+    Decimal(200), "On-Site Guide as practitioners quote it: above about 200 Ω an electrode may not stay stable"
+)
+TT_FINAL_MS = Sourced(
+    Decimal(200), "BS 7671:2018 Table 41.1: 0.2 s for a final circuit on TT, 120 V < U0 up to 230 V a.c."
+)
 
 RCD_GENERAL_MS = Sourced(Decimal(300), "BS EN 61009-1 break times, and the note to 643.7.1/643.8 in A2:2022")
 RCD_DELAYED_MS = Sourced(Decimal(500), "BS EN 61009-1 break times of the delayed type")
