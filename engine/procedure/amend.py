@@ -60,7 +60,7 @@ def amended_job(job: Job, amendments: tuple[tuple[str, str], ...]) -> Job:
     card = job.card
     for field, value in amendments:
         card = amend_card(card, field, value)
-    return replace(job, card=card, card_facts=facts_of_card(card), objects=objects_of_card(card))
+    return replace(job, card=card, card_facts=facts_of_card(card, job.limits.settings), objects=objects_of_card(card))
 
 
 def card_value(card: Card, field: str) -> str:

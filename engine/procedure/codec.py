@@ -23,7 +23,7 @@ from ferrule.engine.findings import FerruleError
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.quantity.exact import plain
 
-FORMAT = 1
+FORMAT = 2
 """Goes up with every change of the compiled form, so that an old cache is made anew."""
 
 

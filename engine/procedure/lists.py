@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from ferrule.engine.electrics.model import Function, TorqueTool
 from ferrule.engine.procedure.compiled import Card, Instrument, Job, Listed
-from ferrule.engine.procedure.words import FUNCTIONS, TORQUE
+from ferrule.engine.procedure.words import FUNCTIONS, RESIDUAL_TESTS, TORQUE
 from ferrule.engine.quantity.exact import plain
 
 
@@ -59,8 +59,8 @@ def objects_of_card(card: Card) -> dict[str, tuple[str, ...]]:
     return {family: tuple(entry.id for entry in list_of(card, name)) for family, name in families.items()}
 
 
-def facts_of_card(card: Card) -> dict[str, str]:
-    """The card's conditions in words, as the steps ask for them."""
+def facts_of_card(card: Card, settings: Mapping[str, str]) -> dict[str, str]:
+    """The conditions of the card and of the settings of its limits in words, as the steps ask for them."""
     return {
         "circuit": card.circuit.kind,
         "earthing": card.supply.earthing,
@@ -74,6 +74,7 @@ def facts_of_card(card: Card) -> dict[str, str]:
         "second source": _some(tuple(source for source in card.sources if not source.main)),
         "external impedance": "unknown" if card.supply.ze_ohm.value is None else "recorded",
         "spurs": _some(tuple(point for point in card.circuit.points if point.spur_from)),
+        "residual test": settings.get("residual-test", RESIDUAL_TESTS[0]),
     }
 
 

@@ -126,7 +126,7 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
         else:
             raise ValueError(f'"{role}" is no role of a text; the roles are {", ".join(ROLES)}.')
     objects = {} if card is None else objects_of_card(card)
-    facts = {} if card is None else facts_of_card(card)
+    facts = {} if card is None else facts_of_card(card, {} if limits is None else limits.settings)
     whole = Parts(card, plan, procedures, limits, objects, facts, places, frozenset(unread))
     check_names(whole, found)
     inlined = inline_calls(procedures, found, places)

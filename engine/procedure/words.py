@@ -67,6 +67,9 @@ MATCHES = (
 )
 """Words that are typed as read from the equipment and must equal the card."""
 
+RESIDUAL_TESTS = ("one-times", "half-one-five")
+"""The values of the setting `residual-test`: one test at the rated current, or the older three."""
+
 CARD_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "circuit": ("ring", "radial"),
@@ -81,9 +84,10 @@ CARD_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "second source": ("some", "none"),
         "external impedance": ("recorded", "unknown"),
         "spurs": ("some", "none"),
+        "residual test": RESIDUAL_TESTS,
     }
 )
-"""Conditions that a step or a goal may ask of the card, with their values."""
+"""Conditions that a step or a goal may ask of the card and of the settings of its limits, with their values."""
 
 DONE = "done"
 """The answer of a step that has nothing to type; it counts as pass."""
@@ -147,12 +151,12 @@ SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "loop-rule": LOOP_RULES,
         "temperature-correction": ("off", "on"),
         "cpc-method": ("link", "long-lead"),
-        "residual-test": ("one-times", "half-one-five"),
+        "residual-test": RESIDUAL_TESTS,
         "tt-time": ("device", "table"),
         "tt-loop": ("table", "stable-electrode"),
         "step-three": ("by-place", "same-everywhere"),
         "external-impedance-reading": ("as-read", "connected-is-doubtful"),
-        "new-wiring": ("look-again", "table-only"),
+        "insulation-look": ("look-again", "table-only"),
     }
 )
 """Named choices of a limits file where sources disagree, with their values."""
@@ -177,8 +181,10 @@ NUMBER_SETTINGS: Mapping[str, str] = MappingProxyType(
         "rcd-delayed-ms": "ms",
         "rcd-delayed-least-ms": "ms",
         "rcd-five-ms": "ms",
-        "look-again": "Mohm",
         "table-insulation": "Mohm",
+        "refer-below": "Mohm",
+        "look-again": "Mohm",
+        "temperature-coefficient": "1",
         "ring-tolerance": "ohm",
     }
 )

@@ -202,6 +202,7 @@ def test_the_card_is_folded_to_words_and_objects() -> None:
         "second source": "some",
         "external impedance": "recorded",
         "spurs": "some",
+        "residual test": "one-times",
     }
     assert job.objects == {
         "source": ("mains", "inverter"),
