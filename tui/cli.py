@@ -181,6 +181,12 @@ def _procedures(args: argparse.Namespace, around: Around) -> int:
     return run_procedures(args.name, around.stdout, around.stderr)
 
 
+def _figure(args: argparse.Namespace, around: Around) -> int:
+    from ferrule.tui.figure_command import run_figure
+
+    return run_figure(args.name, args.keys, as_json_text=args.json, out=around.stdout)
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="ferrule",
@@ -208,6 +214,13 @@ def _parser() -> argparse.ArgumentParser:
     pages = commands.add_parser("procedures", help="list the packaged procedures, or show one as a page")
     pages.add_argument("name", nargs="?", metavar="PROCEDURE", help="the procedure to show")
     pages.set_defaults(run=_procedures, home="")
+    figure = commands.add_parser("figure", help="work out one figure, with its formula and its source")
+    figure.add_argument(
+        "name", nargs="?", metavar="NAME", help="the figure; without it, the list of them with their keys"
+    )
+    figure.add_argument("keys", nargs=argparse.REMAINDER, metavar="key=value", help="what it is worked out from")
+    figure.add_argument("--json", action="store_true", help="the figure as JSON")
+    figure.set_defaults(run=_figure, home="")
     return parser
 
 

@@ -6,12 +6,12 @@ Nothing here judges a reading; the caller turns what is found into findings.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 from enum import StrEnum
 from itertools import pairwise
 
 from ferrule.engine.electrics.limits import Band, Bound, Row
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.exact import divide, plain
 from ferrule.engine.quantity.interval import Interval, gaps, overlaps
 

@@ -220,6 +220,20 @@ def radial_r1r2(trace: Trace, point: str) -> Worked:
     return _radial(trace, point, _per_m(trace, "line") + _per_m(trace, "cpc"))
 
 
+def radial_r1rn(trace: Trace, point: str) -> Worked:
+    """Line to neutral at a point of a radial, linked at the board."""
+    _kind(trace, "radial")
+    return _radial(trace, point, 2 * _per_m(trace, "line"))
+
+
+def ring_ratio(trace: Trace, _point: str) -> Worked:
+    """r2 ÷ r1 to expect by the resistance table."""
+    circuit = trace.inputs.circuit
+    line, cpc = trace.mohm_per_m(circuit.line_mm2).value, trace.mohm_per_m(circuit.cpc_mm2).value
+    put_in = f"{said(cpc)} ÷ {said(line)}"
+    return one(ring.r2_from_r1(Decimal(1), line, cpc), "mΩ/m of the cpc ÷ mΩ/m of the line", put_in, CONDUCTOR_SOURCE)
+
+
 def cpc_r2_at(trace: Trace, point: str) -> Worked:
     """Protective conductor from board to point by the long lead: radial, or ring with its legs joined."""
     if trace.inputs.circuit.kind == "radial":

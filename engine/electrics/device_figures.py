@@ -7,7 +7,7 @@ from decimal import Decimal
 from ferrule.engine.electrics import rcd, torque
 from ferrule.engine.electrics.figure import MissingError, Trace, Worked, one, said
 from ferrule.engine.electrics.model import Terminal, TorqueTool
-from ferrule.engine.electrics.tables import LEAKAGE_SHARE, TT_FINAL_MS
+from ferrule.engine.electrics.tables import LEAKAGE_SHARE, TT_FINAL_MS, Sourced
 
 TT_TIMES = ("device", "table")
 """The values of the setting `tt-time`: the device's own limit, or also the disconnection time of the TT circuit."""
@@ -40,6 +40,34 @@ def rcd_least(trace: Trace, _point: str) -> Worked:
     if delayed:
         least = trace.setting("rcd-delayed-least-ms", least, "ms")
     return one(least.value, "shortest time at IΔn", f"{said(least.value)} ms", least.source)
+
+
+def rcd_five(trace: Trace, _point: str) -> Worked:
+    """The longest trip time at five times the rated residual current."""
+    kind = rcd.DELAYED if trace.inputs.device.delayed else rcd.GENERAL
+    times = rcd.trip_times(kind, Decimal(5))
+    if times is None:
+        raise MissingError("The standard gives no time for this device at five times its current.")
+    longest = trace.setting("rcd-five-ms", Sourced(times.longest_ms, times.source), "ms")
+    return one(longest.value, "longest time at 5 IΔn", f"{said(longest.value)} ms", longest.source)
+
+
+def _ramp(trace: Trace, end: str) -> Worked:
+    device = trace.inputs.device
+    band = rcd.ramp_band(device.residual_type, device.residual_ma)
+    share = band.low if end == "low" else band.high
+    put_in = f"{said(share)} × {said(device.residual_ma)} mA, {band.waveform}"
+    return one(share * device.residual_ma, f"{said(share)} × IΔn", put_in, band.source)
+
+
+def rcd_ramp_low(trace: Trace, _point: str) -> Worked:
+    """The lowest rising current that should trip the device."""
+    return _ramp(trace, "low")
+
+
+def rcd_ramp_high(trace: Trace, _point: str) -> Worked:
+    """The highest rising current that should be needed to trip the device."""
+    return _ramp(trace, "high")
 
 
 def leakage_limit(trace: Trace, _point: str) -> Worked:

@@ -13,8 +13,8 @@ from types import MappingProxyType
 
 from ferrule.engine.electrics import circuit_figures as circuit
 from ferrule.engine.electrics import device_figures as device
+from ferrule.engine.electrics import disconnection, rcd, tables
 from ferrule.engine.electrics import supply_figures as supply
-from ferrule.engine.electrics import tables
 from ferrule.engine.electrics.figure import (
     Figure,
     FigureSpec,
@@ -68,6 +68,10 @@ _TABLE: Mapping[str, tuple[_Worker, str, bool, str, str]] = {
     "ring.length": (circuit.ring_length, "m", False, "length that r1 stands for", tables.CONDUCTOR_SOURCE),
     "cpc.r2-at": (circuit.cpc_r2_at, "ohm", True, "R2 to expect by the long lead", tables.CONDUCTOR_SOURCE),
     "radial.r1r2": (circuit.radial_r1r2, "ohm", True, "R1+R2 to expect", tables.CONDUCTOR_SOURCE),
+    "radial.r1rn": (circuit.radial_r1rn, "ohm", True, "R1+Rn to expect", tables.CONDUCTOR_SOURCE),
+    "ring.ratio": (circuit.ring_ratio, "1", False, "r2 ÷ r1 to expect", tables.CONDUCTOR_SOURCE),
+    "loop.time": (supply.loop_time, "s", False, "longest disconnection time", disconnection.TABLE),
+    "loop.touch": (supply.loop_touch, "V", False, "touch voltage at IΔn", tables.TOUCH_LIMIT_V.source),
     "loop.table": (
         supply.loop_table,
         "ohm",
@@ -92,6 +96,9 @@ _TABLE: Mapping[str, tuple[_Worker, str, bool, str, str]] = {
     "fault.rating": (device.fault_rating, "kA", False, "what the device can break", "the device's leaflet"),
     "rcd.limit": (device.rcd_limit, "ms", False, "longest trip time", tables.RCD_GENERAL_MS.source),
     "rcd.least": (device.rcd_least, "ms", False, "shortest trip time", tables.RCD_DELAYED_LEAST_MS.source),
+    "rcd.five": (device.rcd_five, "ms", False, "longest trip time at five times", rcd.PRODUCT),
+    "rcd.ramp-low": (device.rcd_ramp_low, "mA", False, "lowest rising current that trips", rcd.PRODUCT),
+    "rcd.ramp-high": (device.rcd_ramp_high, "mA", False, "highest rising current to trip", rcd.PRODUCT),
     "torque.low": (device.torque_low, "Nm", True, "lowest setting", _TORQUE),
     "torque.high": (device.torque_high, "Nm", True, "highest setting", _TORQUE),
     "torque.setting": (device.torque_setting, "Nm", True, "mark to set", _TORQUE),

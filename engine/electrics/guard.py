@@ -3,7 +3,8 @@
 Two rules, fixed in the limits file before anything is measured (JCGM 106, ILAC-G8:09/2019 4.2.3):
 
 - `uncertainty`: U = |reading| × error in percent ÷ 100 + error in digits × resolution, from the function's card.
-  Standards allow up to ±30 % for the operating error (IEC 61557-2 6.2; 61557-4 from memory).
+  Where no card says how far the instrument may be off, the standard's ceiling stands in: ±30 % for ohms and
+  megohms, 10 % for a trip time (IEC 61557; see uncertainty).
 - `repeatability`: one digit of the display, half of it for each of two numbers.
   For a difference or a ratio of readings with one instrument, range and null.  The parts of the operating
   error that IEC 61557-1 names (position, temperature, battery) stay the same between such readings and drop
@@ -14,17 +15,21 @@ Nothing here knows a limit.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from decimal import Decimal
 
 from ferrule.engine.electrics.limits import Compares, Guard, Row
 from ferrule.engine.electrics.model import Function
+from ferrule.engine.electrics.uncertainty import CEILING_PCT
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.interval import Interval
 from ferrule.engine.quantity.reading import Reading
-from ferrule.engine.quantity.units import convert
+from ferrule.engine.quantity.units import UNITS, convert
 
 _HUNDRED = Decimal(100)
 _HALF = Decimal("0.5")
+_CEILINGS = {"resistance": CEILING_PCT["low resistance"], "time": CEILING_PCT["residual time"]}
+"""The ceiling by the kind of unit; insulation, loop and continuity share one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +39,8 @@ class Allowance:
     stretch: Interval
     amount: Decimal | None
     """Largest distance from the number shown; None when it has no end."""
+    by_ceiling: bool = False
+    """True when the instrument's card is missing and the standard's ceiling stands in."""
 
 
 def allowance(
@@ -50,8 +57,10 @@ def allowance(
     if off_first is None or off_second is None:
         return None
     if row.compares is Compares.RATIO:
-        return _ratio(compared, first, off_first, second, off_second)
-    return _round(compared, off_first + off_second)
+        made = _ratio(compared, first, off_first, second, off_second)
+    else:
+        made = _round(compared, off_first + off_second)
+    return replace(made, by_ceiling=row.guard is Guard.UNCERTAINTY and function is None)
 
 
 def number_in(reading: Reading, unit: str) -> Decimal:
@@ -66,7 +75,8 @@ def _off(row: Row, reading: Reading, function: Function | None, *, alone: bool) 
     unit = reading.unit if row.compares is Compares.RATIO else row.unit
     if row.guard is Guard.UNCERTAINTY:
         if function is None:
-            return None
+            ceiling = _CEILINGS.get(UNITS[unit].kind)
+            return None if ceiling is None else abs(number_in(reading, unit)) * ceiling.value / _HUNDRED
         step = convert(function.resolution, function.unit, unit)
         return abs(number_in(reading, unit)) * function.error_pct / _HUNDRED + function.error_digits * step
     if reading.resolution is not None:

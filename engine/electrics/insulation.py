@@ -19,3 +19,33 @@ def together_megohm(parts: Sequence[Decimal]) -> Decimal:
         return Decimal(0)
     total = sum((divide(Decimal(1), part) for part in parts), Decimal(0))
     return divide(Decimal(1), total)
+
+
+def whole_board_megohm(circuits: Sequence[Decimal], rest: Decimal | None = None) -> Decimal:
+    """What the whole board should read: its circuits together, with the bars and the rest where they are known."""
+    return together_megohm([*circuits, *(() if rest is None else (rest,))])
+
+
+def recovered_megohm(with_it: Decimal, without_it: Decimal) -> Decimal | None:
+    """One circuit's insulation from the board read with it and without it: 1/(1/Rw − 1/Ro).
+
+    None when the two readings do not differ: the circuit is then too high to be told apart.
+    A board that reads more with the circuit than without it is no reading of one board: ValueError.
+    """
+    if with_it > without_it:
+        raise ValueError("a board reads no more with a circuit than without it")
+    if with_it == without_it:
+        return None
+    return divide(with_it * without_it, without_it - with_it)
+
+
+def recovered_band(with_it: Decimal, without_it: Decimal, step: Decimal) -> tuple[Decimal, Decimal | None]:
+    """The band that the recovered value may lie in when each reading may be off by half a step of the display.
+
+    The upper end is None where the two readings may be equal.
+    """
+    half = step / 2
+    low = recovered_megohm(with_it - half, without_it + half)
+    if low is None or with_it + half >= without_it - half:
+        return (low if low is not None else with_it, None)
+    return low, recovered_megohm(with_it + half, without_it - half)

@@ -15,7 +15,6 @@ one ÷ the nearest end of the expected figure (1 inside a band).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from ferrule.engine.electrics import sentence as words
@@ -25,6 +24,7 @@ from ferrule.engine.electrics.laying import FigureOf, Laid, lay
 from ferrule.engine.electrics.limits import Compares, Outcome, Row
 from ferrule.engine.electrics.model import Function
 from ferrule.engine.electrics.verdict import Verdict
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.exact import exact
 from ferrule.engine.quantity.interval import Interval
 from ferrule.engine.quantity.reading import CellState, Reading

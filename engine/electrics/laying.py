@@ -6,11 +6,11 @@ Limits are never rounded here.  A bound that is not known makes the whole row un
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 
 from ferrule.engine.electrics.figure import Figure, Unknown
 from ferrule.engine.electrics.limits import Bound, Outcome, Row
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.interval import Interval, gaps
 from ferrule.engine.quantity.units import convert
 

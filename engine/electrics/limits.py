@@ -6,9 +6,10 @@ Intervals live here and nowhere else; a step of a procedure only names a row.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+
+from ferrule.engine.light import dataclass
 
 
 class Outcome(StrEnum):

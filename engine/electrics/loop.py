@@ -51,6 +51,21 @@ def residual_zs_ohm(residual_ma: Decimal, touch_v: Decimal = TOUCH_LIMIT_V.value
     return divide(touch_v, residual_ma * _MILLI).quantize(Decimal(1), rounding=ROUND_HALF_UP)
 
 
+def touch_voltage_v(loop_ohm: Decimal, residual_ma: Decimal) -> Decimal:
+    """Voltage between exposed metal and true earth while IΔn flows: RA × IΔn (411.5.3, from memory)."""
+    return loop_ohm * residual_ma * _MILLI
+
+
+def largest_residual_ma(electrode_ohm: Decimal, touch_v: Decimal = TOUCH_LIMIT_V.value) -> Decimal:
+    """Largest rated residual current for an earth electrode: 50 V ÷ RA (guide quoted in a published thread)."""
+    return divide(touch_v, electrode_ohm * _MILLI)
+
+
+def largest_drivable_ohm(nominal_v: Decimal, low_share: Decimal, current_ma: Decimal) -> Decimal:
+    """Largest loop that still lets a tester drive its current: low supply ÷ that current (Ohm's law)."""
+    return divide(nominal_v * low_share, current_ma * _MILLI)
+
+
 def fault_current_ka(nominal_v: Decimal, loop_ohm: Decimal) -> Decimal:
     """Prospective fault current in kA: U0/Z (Ohm's law; 643.7.3.201 from memory)."""
     return divide(nominal_v, loop_ohm) * _MILLI

@@ -5,9 +5,10 @@ Plain frozen values, filled from the job card by the loader.  Nothing here reads
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+
+from ferrule.engine.light import dataclass
 
 
 class How(StrEnum):

@@ -152,7 +152,9 @@ def measured(
         parts.append(f"{sign} {_with_unit(said(abs(distance)), row.unit)}")
     if row.guard is not Guard.NONE:
         room = guard(row, allowed)
-        parts.append(f"{_GUARDS[row.guard]} {_with_unit(room, row.unit)}" if room else _NO_GUARD[row.guard])
+        ceiling = " by the standard's ceiling" if allowed is not None and allowed.by_ceiling else ""
+        words = f"{_GUARDS[row.guard]}{ceiling} {_with_unit(room, row.unit)}"
+        parts.append(words if room else _NO_GUARD[row.guard])
     return f"{', '.join(parts)}: {_outcome(outcome)}."
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from ferrule.engine.electrics import loop
+from ferrule.engine.electrics import disconnection, loop
 from ferrule.engine.electrics.circuit_figures import loop_part
 from ferrule.engine.electrics.figure import MissingError, Trace, Worked, one, said
 from ferrule.engine.electrics.tables import (
@@ -141,6 +141,26 @@ def supply_volts_high(trace: Trace, _point: str) -> Worked:
     """The highest supply voltage that is allowed."""
     above = trace.setting("supply-above", VOLTS_ABOVE, "%")
     return _volts(trace, Sourced(1 + above.value / 100, above.source))
+
+
+def loop_time(trace: Trace, _point: str) -> Worked:
+    """The longest time in which a fault on this circuit has to be cleared."""
+    inputs = trace.inputs
+    kind = disconnection.CircuitKind.SOCKETS
+    asked = disconnection.Asked(inputs.supply.earthing, inputs.supply.nominal_v, inputs.device.rating_a, kind)
+    found = disconnection.longest_time_s(asked)
+    if found is None:
+        raise MissingError(f"At {said(asked.u0_v)} V no disconnection time is asked for.")
+    words = f"{inputs.supply.earthing}, {said(asked.u0_v)} V, {said(asked.rating_a)} A, circuit with sockets"
+    return one(found.value, "time by system, voltage, rating and kind of circuit", words, found.source)
+
+
+def loop_touch(trace: Trace, _point: str) -> Worked:
+    """The touch voltage while the rated residual current flows through the loop outside: Ze × IΔn."""
+    ze, residual = _ze(trace), trace.inputs.device.residual_ma
+    put_in = f"{said(ze.value)} Ω × {said(residual)} mA ÷ 1000"
+    source = f"RA × IΔn, BS 7671:2018 411.5.3 (from memory); {ze.source}"
+    return one(loop.touch_voltage_v(ze.value, residual), "Ze × IΔn", put_in, source)
 
 
 def fault_current(trace: Trace, _point: str) -> Worked:

@@ -7,8 +7,9 @@ Nothing in this module computes; a limit that an edition may change belongs to t
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
+
+from ferrule.engine.light import dataclass
 
 
 @dataclass(frozen=True, slots=True)

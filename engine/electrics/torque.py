@@ -36,3 +36,14 @@ def nearest_middle(marks: tuple[Decimal, ...], low_nm: Decimal, high_nm: Decimal
     """The mark nearest to the middle of the band; of two equally near the lower, which strains less."""
     middle_twice = low_nm + high_nm
     return min(marks, key=lambda mark: (abs(2 * mark - middle_twice), mark))
+
+
+def delivered(setting_nm: Decimal, error_pct: Decimal) -> tuple[Decimal, Decimal]:
+    """The least and the most torque that a setting may give: set·(1 − e) to set·(1 + e) (own derivation)."""
+    spread = divide(setting_nm * error_pct, _HUNDRED)
+    return setting_nm - spread, setting_nm + spread
+
+
+def class_error_pct(largest_nm: Decimal) -> Decimal:
+    """Error that ISO 6789 allows a setting tool, in percent: 6 up to 10 N·m, 4 above (Type II class A, published)."""
+    return Decimal(6) if largest_nm <= 10 else Decimal(4)

@@ -6,10 +6,11 @@ A verdict never says what a conductor is now; it says what a reading showed agai
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 from ferrule.engine.electrics.limits import Outcome
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 
 _LISTS = frozenset({"assumed", "reads"})
 

@@ -213,10 +213,28 @@ def test_zero_is_no_edge_to_guard() -> None:
     assert verdict.margin == "0.05"
 
 
-@pytest.mark.parametrize(("value", "outcome"), [("0.64", Outcome.CONDITIONAL_PASS), ("1.20", Outcome.FAIL)])
-def test_without_an_error_on_the_card_nothing_passes(value: str, outcome: Outcome) -> None:
-    """A row that asks for the instrument's error never passes without it, and a fail stays a fail."""
+@pytest.mark.parametrize(
+    ("value", "outcome"),
+    [
+        ("0.64", Outcome.PASS),
+        ("1.00", Outcome.CONDITIONAL_PASS),
+        ("1.20", Outcome.CONDITIONAL_FAIL),
+        ("1.60", Outcome.FAIL),
+    ],
+)
+def test_without_an_error_on_the_card_the_ceiling_stands_in(value: str, outcome: Outcome) -> None:
+    """Shows: WB-05. Where no card gives the error, 30 % of the reading does (IEC 61557), and the sentence says so."""
     verdict = plain(read(value), up_to("1.096", guard=Guard.UNCERTAINTY))
+
+    assert verdict.outcome is outcome
+    assert Decimal(verdict.guard) == Decimal(value) * Decimal("0.30")
+    assert "by the standard's ceiling" in verdict.sentence
+
+
+@pytest.mark.parametrize(("value", "outcome"), [("0.64", Outcome.CONDITIONAL_PASS), ("1.20", Outcome.FAIL)])
+def test_without_an_error_and_a_ceiling_nothing_passes(value: str, outcome: Outcome) -> None:
+    """A current has no ceiling, so a row that asks for the error never passes without it; a fail stays a fail."""
+    verdict = plain(read(value, "kA"), up_to("1.096", guard=Guard.UNCERTAINTY, unit="kA"))
 
     assert verdict.outcome is outcome
     assert verdict.guard == ""
