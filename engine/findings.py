@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.text import caret_lines, visible
 
 
@@ -26,7 +26,7 @@ class Level(StrEnum):
     NOTE = "note"
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class Place:
     """A spot in a file, 1-based, with the path of keys that leads to it inside the document."""
 
@@ -37,6 +37,9 @@ class Place:
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}"
+
+    def __lt__(self, other: Place) -> bool:
+        return (self.file, self.line, self.column, self.path) < (other.file, other.line, other.column, other.path)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TextIO
 
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 
 if TYPE_CHECKING:
     from ferrule.engine.shell.calls import FileCalls

@@ -6,7 +6,7 @@ Must never: hold two meanings for a key, or a chord; every key is single and lar
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from ferrule.engine.light import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.situation import CellView, Situation, StepView
 

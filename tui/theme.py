@@ -8,9 +8,10 @@ Source of the ratio: WCAG 2.2, 1.4.6 (from memory); of day before night: HI-03, 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from textual.theme import Theme
+
+from ferrule.engine.light import dataclass
 
 
 @dataclass(frozen=True, slots=True)

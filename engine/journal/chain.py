@@ -10,11 +10,11 @@ Rules of this module
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ferrule.engine.findings import FerruleError
 from ferrule.engine.journal.entry import ENTRY_START, NO_SUM, Entry, EntryError, decode
 from ferrule.engine.journal.schema import check_data
+from ferrule.engine.light import dataclass
 
 LOG_MAX = 32 * 1024 * 1024
 """Bytes in one log (record_format.md §1)."""

@@ -11,13 +11,13 @@ Rules of this module
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from typing import Any
 
 from ferrule.engine.canon import dumps, loads, loads_canonical, sha256_hex
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 
 LINE_MAX = 1024 * 1024
 """Bytes in one line, line feed included (record_format.md §1)."""

@@ -6,10 +6,10 @@ Read-only and pure.  The recorded events carry the state on, so that one differe
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ferrule.engine.findings import FerruleError
 from ferrule.engine.journal.entry import Entry
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.commands import Command, command_from_json

@@ -7,11 +7,12 @@ Nothing here judges or reads anything; a fault is a change of this network (see 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from ferrule.engine.electrics.model import Circuit, Known, Point
 from ferrule.engine.electrics.tables import MOHM_PER_M
+from ferrule.engine.light import dataclass
 from ferrule.engine.network.nodal import Branch
 
 LINE, NEUTRAL, EARTH = "L", "N", "E"

@@ -6,9 +6,10 @@ A fault that names a place which the network does not have is an error, never a 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import reduce
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.network.circuit import CONDUCTORS, Network, Piece, cable, node
 from ferrule.engine.network.nodal import Branch
 

@@ -7,7 +7,8 @@ they never enter an event and are never compared in a replay.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from ferrule.engine.light import dataclass
 
 Matrix = list[list[float]]
 

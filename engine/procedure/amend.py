@@ -9,11 +9,12 @@ Fields are named as the card file names them; `{id}` stands for the id of a poin
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from ferrule.engine.electrics.model import Circuit, How, Known, Point
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Card, Job
 from ferrule.engine.procedure.lists import facts_of_card, objects_of_card
 from ferrule.engine.procedure.words import CARD_FACTS, CURVES

@@ -12,15 +12,15 @@ from __future__ import annotations
 
 import types
 import typing
-from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields, is_dataclass, replace
 from decimal import Decimal, InvalidOperation
 from enum import Enum
 from functools import cache
 from typing import Any
 
 from ferrule.engine.findings import FerruleError
-from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.procedure.compiled import Job, Procedure
 from ferrule.engine.quantity.exact import plain
 
 FORMAT = 2
@@ -40,8 +40,35 @@ def job_from_json(stored: Mapping[str, Any]) -> Job:
     """The job that `job_to_json` wrote; CodecError for anything else."""
     if set(stored) != {"format", "job"} or stored["format"] != FORMAT:
         raise CodecError(f"This is not a compiled job of format {FORMAT}; compile it anew.")
-    job: Job = _reader(Job)(stored["job"])
-    return job
+    whole = stored["job"]
+    if type(whole) is not dict or "procedures" not in whole:
+        raise CodecError("The members are not those of a Job.")
+    job: Job = _reader(Job)({**whole, "procedures": []})
+    return replace(job, procedures=Unread(whole["procedures"]))
+
+
+class Unread(Mapping[str, Procedure]):
+    """Procedures that are read from their stored form when somebody asks for them: a walk starts with one."""
+
+    def __init__(self, stored: Any) -> None:
+        pairs: dict[str, Any] = _reader(Mapping[str, dict])(stored)  # type: ignore[type-arg]
+        self._stored = pairs
+        self._read: dict[str, Procedure] = {}
+
+    def __getitem__(self, name: str) -> Procedure:
+        found = self._read.get(name)
+        if found is None:
+            found = self._read[name] = _reader(Procedure)(self._stored[name])
+        return found
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._stored)
+
+    def __len__(self) -> int:
+        return len(self._stored)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Mapping) and dict(self) == dict(other)
 
 
 def to_json(value: object) -> Any:

@@ -7,10 +7,10 @@ Nothing here checks anything: what is compiled was checked before.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from ferrule.engine.electrics.limits import LimitsSet
 from ferrule.engine.electrics.model import Circuit, Device, Function, Known, Supply, TorqueTool
+from ferrule.engine.light import dataclass
 
 
 @dataclass(frozen=True, slots=True)

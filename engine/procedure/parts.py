@@ -7,10 +7,11 @@ Must never: be walked; a walk wants a whole job.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ferrule.engine.electrics.limits import LimitsSet
 from ferrule.engine.findings import Place
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Card, Job, Plan, Procedure
 
 

@@ -7,10 +7,10 @@ Must never: know a limit; a cell names a row.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from ferrule.engine.electrics.figures import NAMES
 from ferrule.engine.findings import Findings, nearest
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Cell, State
 from ferrule.engine.procedure.models import CellForm, StepForm
 from ferrule.engine.procedure.read_fact import conditions

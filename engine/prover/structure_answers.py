@@ -7,13 +7,13 @@ Must never: judge a reading; only which outcomes a row can give at all is looked
 from __future__ import annotations
 
 from collections.abc import Iterator, Set
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
 from ferrule.engine.electrics.limits import Band, Compares, Guard, Outcome, Row
 from ferrule.engine.electrics.model import Function
 from ferrule.engine.findings import Finding, Level
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Cell, Procedure, Step
 from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.procedure.parts import Parts

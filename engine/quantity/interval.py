@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.exact import plain
 from ferrule.engine.quantity.quantity import Quantity, parse_quantity

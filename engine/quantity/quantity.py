@@ -7,9 +7,9 @@ Must never: accept an exponent, an underscore, digits of another script, or more
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.exact import plain
 from ferrule.engine.quantity.number import explain

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.errors import QuantityError, ReadingError
 from ferrule.engine.quantity.exact import decimals, exact, plain
 from ferrule.engine.quantity.number import explain

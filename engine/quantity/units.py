@@ -6,10 +6,10 @@ Must never: convert between kinds, or guess a unit from its spelling.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Context, Decimal, Inexact
 
 from ferrule.engine.findings import nearest
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.exact import EXACT, PRECISION, plain
 

@@ -12,9 +12,10 @@ Rules of the table
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.safety.facts import DEAD_RESULTS, FAMILIES, LIVE_RESULTS, MET, Facts, Objects
 
 PASS, REFER, FAIL = "pass", "refer", "fail"

@@ -9,9 +9,9 @@ Rules of the table
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.safety.acts import Effect, Need, parse_need, spread_needs, unmet
 from ferrule.engine.safety.facts import DEAD_RESULTS, LIVE_RESULTS, MET, PRESSES, Facts, Objects
 

@@ -7,8 +7,8 @@ A report never opens anything: it can only take facts down.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.safety.acts import ON_DEVICE_TERMINAL, Effect, Need, parse_effect, parse_need
 from ferrule.engine.safety.facts import RESULTS
 

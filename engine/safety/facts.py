@@ -9,7 +9,8 @@ Rules of this room
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+
+from ferrule.engine.light import dataclass
 
 Facts = Mapping[str, str]
 Objects = Mapping[str, tuple[str, ...]]

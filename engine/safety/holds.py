@@ -6,7 +6,7 @@ Roles are the words of the card: technician, apprentice, supervisor, designer, c
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from ferrule.engine.light import dataclass
 
 SIGN_OFF = ("alone", "supervised", "reviewed later")
 

@@ -7,10 +7,10 @@ Must never create a folder, and never put practice beside work.
 import os
 import sys
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 
 HOME_VARIABLE = "FERRULE_HOME"
 """The environment variable that moves all folders at once."""

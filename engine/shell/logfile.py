@@ -7,13 +7,13 @@ Must never write.
 import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 
 from ferrule.engine.findings import FerruleError
 from ferrule.engine.journal.chain import AFTER_CLOSE, LOG_MAX, LogRead, read_log
 from ferrule.engine.journal.entry import LINE_MAX, Entry, EntryError, decode
 from ferrule.engine.journal.schema import is_job_id
+from ferrule.engine.light import dataclass
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 
 _WINDOW = 64 * 1024

@@ -8,13 +8,13 @@ from __future__ import annotations
 import os
 import platform as machine
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from ferrule.engine.findings import FerruleError
 from ferrule.engine.journal.entry import Entry
 from ferrule.engine.journal.replay import Replay, fold
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 from ferrule.engine.shell.clock import Clock

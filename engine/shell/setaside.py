@@ -9,12 +9,12 @@ Rules of this module
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from ferrule.engine.canon import sha256_hex
 from ferrule.engine.journal.chain import LogRead
 from ferrule.engine.journal.entry import Entry
+from ferrule.engine.light import dataclass
 from ferrule.engine.shell.calls import FileCalls
 from ferrule.engine.shell.logfile import StoreError, read_whole
 

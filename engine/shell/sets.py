@@ -8,13 +8,13 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import ferrule.procedures
 from ferrule.engine.canon import sha256_hex
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.codec import job_from_json, job_to_json
 from ferrule.engine.procedure.compiled import Job, Texts
 from ferrule.engine.shell.folders import Folders
@@ -116,8 +116,10 @@ def _compiled(texts: tuple[Texts, ...], folders: Folders) -> JobTexts:
 
 
 def _from_cache(path: Path) -> dict[str, Any] | None:
+    """Return what the cache holds, if it is byte for byte what was written: a hash and, on the next line, JSON."""
     try:
-        found = json.loads(path.read_bytes())
+        told, _, data = path.read_bytes().partition(b"\n")
+        found = json.loads(data) if sha256_hex(data).encode() == told else None
     except (OSError, ValueError):
         return None
     return found if isinstance(found, dict) else None
@@ -128,5 +130,6 @@ def _to_cache(path: Path, value: object) -> None:
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         part = path.with_suffix(".part")
-        part.write_text(json.dumps(value, ensure_ascii=False), encoding="utf-8")
+        data = json.dumps(value, ensure_ascii=False).encode("utf-8")
+        part.write_bytes(sha256_hex(data).encode() + b"\n" + data)
         part.replace(path)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job, Person, Step
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.safety.holds import HOLD_POINTS

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 
 from ferrule.engine.electrics.figures import Figure, Inputs, Unknown, compute
@@ -12,6 +11,7 @@ from ferrule.engine.electrics.limits import Outcome, Row
 from ferrule.engine.electrics.model import Function
 from ferrule.engine.electrics.verdict import Verdict
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Card, Cell, Check, Instrument, Job, Step
 from ferrule.engine.procedure.lists import card_words, function_of, points_of
 from ferrule.engine.procedure.words import FUNCTIONS

@@ -5,9 +5,9 @@ A command says what was done or typed, word for word.  It never says what follow
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.walk.wire import WireError, from_wire, named, to_wire, wire_name
 
 

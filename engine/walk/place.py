@@ -7,9 +7,9 @@ way back through what has to be done again falls out of the goals that are no lo
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Condition, Goal, Job, Procedure, Step
 from ferrule.engine.procedure.lists import points_of
 from ferrule.engine.safety.acts import ACTS, Act, Need, effects_of, needs_of, spread_needs, unmet

@@ -6,12 +6,12 @@ The whole input of every reader: screen, plain mode and replay draw from it and 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 
 from ferrule.engine.electrics.figures import Figure, Inputs, Unknown, compute
 from ferrule.engine.electrics.limits import Band, Bound
 from ferrule.engine.electrics.model import Function
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.amend import amended_job
 from ferrule.engine.procedure.compiled import Cell, Job, Step, Warned
 from ferrule.engine.procedure.lists import function_of

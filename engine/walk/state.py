@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, is_dataclass
+from dataclasses import field, fields, is_dataclass
 
 from ferrule.engine import canon
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.reading import Reading
 
 

@@ -15,6 +15,7 @@ FLOORS = {
     "canon": 0,
     "text": 0,
     "version": 0,
+    "light": 0,
     "quantity": 0,
     "safety": 1,
     "network": 1,
@@ -34,6 +35,8 @@ INSIDE_A_FLOOR = {
     ("quantity", "findings"),
     ("quantity", "text"),
     ("canon", "findings"),
+    ("findings", "light"),
+    ("quantity", "light"),
     ("findings", "text"),
     ("network", "electrics"),
 }

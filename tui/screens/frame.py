@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -15,6 +14,7 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widget import Widget
 
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.text import visible
 from ferrule.engine.walk.situation import Situation

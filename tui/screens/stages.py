@@ -5,8 +5,7 @@ Must never: open or shut anything; the walk has decided, this only names it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui.screens.draft import Draft

@@ -6,13 +6,13 @@ One widget, one repaint: a table of a round, a list to choose from and the path 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from textual.app import RenderResult
 from textual.geometry import Size
 from textual.reactive import Reactive
 from textual.widget import Widget
 
+from ferrule.engine.light import dataclass
 from ferrule.tui.widgets.text import Part, content, cut, pad
 
 
