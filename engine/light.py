@@ -1,11 +1,11 @@
-"""Frozen data classes that cost little to define: the standard decorator's behaviour without its code generation.
+"""Data classes that cost little to define: the standard decorator's behaviour without its code generation.
 
 Why: the standard decorator writes and compiles six functions for each class, about half a millisecond, and the start
 of a walk defines about a hundred; here the constructor is written at the first use and the rest is shared.
 Type checkers see the standard decorator.
 `fields`, `replace` and `is_dataclass` of the standard library work on these classes as they do on its own, and
 `tests/light` holds that.
-Only frozen classes with slots are made; anything else is an error.
+Options beyond `frozen`, `slots` and `eq` are not known here.
 """
 
 from __future__ import annotations
@@ -26,10 +26,8 @@ else:
     _PLAIN = _standard.fields(_Probe)[0]._field_type
     _NONE = object()
 
-    def dataclass(*, frozen: bool, slots: bool, eq: bool = True):
-        """Return a decorator that makes a frozen class with slots from annotated fields."""
-        if not (frozen and slots):
-            raise TypeError("only frozen classes with slots are made here")
+    def dataclass(cls=None, *, frozen: bool = False, slots: bool = False, eq: bool = True):
+        """Return a class made from annotated fields, or a decorator that makes one."""
 
         def made(cls):
             names = [n for n, kind in vars(cls).get("__annotations__", {}).items() if "ClassVar" not in str(kind)]
@@ -37,24 +35,19 @@ else:
             found = {name: _field(name, own.pop(name, _NONE), cls.__annotations__[name]) for name in names}
             for gone in ("__dict__", "__weakref__"):
                 own.pop(gone, None)
-            own |= {
-                "__slots__": tuple(names),
-                "__match_args__": tuple(names),
-                "__dataclass_fields__": found,
-                "__init__": _first_use,
-                "__setattr__": _refuse,
-                "__delattr__": _refuse,
-                "__getstate__": _state,
-                "__setstate__": _restore,
-            }
+            own |= {"__match_args__": tuple(names), "__dataclass_fields__": found, "__init__": _first_use}
+            if frozen:
+                own |= {"__setattr__": _refuse, "__delattr__": _refuse}
+            if slots:
+                own |= {"__slots__": tuple(names), "__getstate__": _state, "__setstate__": _restore}
             own.setdefault("__repr__", _repr)
             if eq:
-                own |= {"__eq__": _equal, "__hash__": _hash}
+                own |= {"__eq__": _equal, "__hash__": _hash if frozen else None}
             new = type(cls)(cls.__name__, cls.__bases__, own)
             new.__qualname__ = cls.__qualname__
             return new
 
-        return made
+        return made if cls is None else made(cls)
 
     def _field(name, given, kind):
         field = given if isinstance(given, _standard.Field) else None

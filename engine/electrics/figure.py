@@ -7,11 +7,12 @@ is then an `Unknown` with the reason in plain words.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 
 from ferrule.engine.electrics.model import Circuit, Device, How, Known, Point, Supply, TorqueTool
 from ferrule.engine.electrics.tables import MOHM_PER_M, Sourced
+from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.errors import QuantityError
 from ferrule.engine.quantity.exact import plain, shown
 from ferrule.engine.quantity.quantity import parse_quantity

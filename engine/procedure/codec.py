@@ -10,6 +10,7 @@ Rules
 
 from __future__ import annotations
 
+import sys
 import types
 import typing
 from collections.abc import Callable, Iterator, Mapping
@@ -144,8 +145,7 @@ def _mapping(kind: Any) -> _Reader:
 
 
 def _dataclass(kind: type) -> _Reader:
-    hints = typing.get_type_hints(kind)
-    readers = {field.name: _reader(hints[field.name]) for field in fields(kind)}
+    readers = {field.name: _reader(_hint(str(field.type), kind.__module__)) for field in fields(kind)}
     names = set(readers)
 
     def take(stored: Any) -> Any:
@@ -157,6 +157,12 @@ def _dataclass(kind: type) -> _Reader:
             raise CodecError(f"{kind.__name__}: {fault}") from None
 
     return take
+
+
+@cache
+def _hint(written: str, module: str) -> Any:
+    """The type that an annotation of our own modules names; each wording is looked up once (it is most of the cost)."""
+    return eval(written, vars(sys.modules[module]))
 
 
 def _enum(kind: type[Enum]) -> _Reader:

@@ -103,7 +103,21 @@ def test_post_init_is_called() -> None:
         Checked(-1)
 
 
-def test_only_frozen_slotted_classes() -> None:
-    """Anything but a frozen class with slots is an error when it is defined."""
+@dataclass
+class Loose:
+    """A class that can be changed."""
+
+    one: int
+    two: list[int] = dataclasses.field(default_factory=list)
+
+
+def test_a_loose_class_can_be_changed() -> None:
+    """Without `frozen` a field can be set, values compare, and there is no hash, as in the standard library."""
+    loose = Loose(1)
+    loose.one = 2
+    loose.two.append(3)
+
+    assert loose == Loose(2, [3])
+    assert Loose(1).two == []
     with pytest.raises(TypeError):
-        dataclass(frozen=False, slots=True)  # type: ignore[call-overload]
+        hash(loose)

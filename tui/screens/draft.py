@@ -6,9 +6,10 @@ Must never: judge a reading, fill a place by itself, or repeat the last value.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.quantity.reading import parse_reading

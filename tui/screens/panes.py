@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ferrule.engine.light import dataclass
 from ferrule.tui.screens.draft import Line
 from ferrule.tui.widgets.rows import Row
 
