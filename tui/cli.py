@@ -187,6 +187,12 @@ def _figure(args: argparse.Namespace, around: Around) -> int:
     return run_figure(args.name, args.keys, as_json_text=args.json, out=around.stdout)
 
 
+def _expect(args: argparse.Namespace, around: Around) -> int:
+    from ferrule.tui.expect_command import run_expect
+
+    return run_expect(args.job, _folders(args.home), as_json_text=args.json, out=around.stdout)
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="ferrule",
@@ -214,6 +220,11 @@ def _parser() -> argparse.ArgumentParser:
     pages = commands.add_parser("procedures", help="list the packaged procedures, or show one as a page")
     pages.add_argument("name", nargs="?", metavar="PROCEDURE", help="the procedure to show")
     pages.set_defaults(run=_procedures, home="")
+    expect = commands.add_parser("expect", help="the expected readings and limits of a job")
+    expect.add_argument("job", metavar="JOB", help="a card file, an example card by its name, or a log")
+    expect.add_argument("--json", action="store_true", help="the sheet as JSON")
+    expect.add_argument("--home", metavar="DIR", default="", help="the folder for logs and cache")
+    expect.set_defaults(run=_expect)
     figure = commands.add_parser("figure", help="work out one figure, with its formula and its source")
     figure.add_argument(
         "name", nargs="?", metavar="NAME", help="the figure; without it, the list of them with their keys"
