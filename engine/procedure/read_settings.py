@@ -13,7 +13,7 @@ from ferrule.engine.findings import Findings, nearest
 from ferrule.engine.procedure.amounts import quantity_in
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models import LimitsForm, RowForm, SettingForm
-from ferrule.engine.procedure.words import MINUTE_SETTINGS, NUMBER_SETTINGS, SETTINGS
+from ferrule.engine.procedure.setting_words import MINUTE_SETTINGS, NUMBER_SETTINGS, SETTINGS
 from ferrule.engine.procedure.yamltext import Table
 from ferrule.engine.quantity.exact import plain
 

@@ -1,15 +1,16 @@
-"""From what was typed to what it shows: every cell of a step parsed, judged and put into one answer word."""
+"""From what was typed to what it shows: every cell of a step parsed, judged and put into one answer word.
+
+Figures and judgement are imported where a reading first needs them, so that a walk starts without them.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from ferrule.engine.electrics.figures import Figure, Inputs, Unknown, compute
-from ferrule.engine.electrics.judge import judge
 from ferrule.engine.electrics.limits import Outcome, Row
 from ferrule.engine.electrics.model import Function
-from ferrule.engine.electrics.verdict import Verdict
 from ferrule.engine.findings import FerruleError
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Card, Cell, Check, Instrument, Job, Step
@@ -22,6 +23,10 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.events import CellRecord
 from ferrule.engine.walk.place import holds
 from ferrule.engine.walk.state import State
+
+if TYPE_CHECKING:
+    from ferrule.engine.electrics.figures import Figure, Inputs, Unknown
+    from ferrule.engine.electrics.verdict import Verdict
 
 _WORST_FIRST = (
     Outcome.FAIL,
@@ -96,6 +101,8 @@ def slots_of(job: Job, step: Step) -> tuple[Slot, ...]:
 
 def inputs_of(job: Job, readings: Mapping[str, Reading]) -> Inputs:
     """Return what figures are computed from, with these readings."""
+    from ferrule.engine.electrics.figures import Inputs
+
     card = job.card
     tools = {tool.id: tool for tool in card.torque_tools}
     return Inputs(
@@ -238,7 +245,11 @@ def _record(
 
 def expected_of(inputs: Inputs, slot: Slot) -> Figure | Unknown | None:
     """Return the figure that a cell expects, or None where it expects none."""
-    return compute(slot.cell.expect, inputs, slot.point) if slot.cell.expect else None
+    if not slot.cell.expect:
+        return None
+    from ferrule.engine.electrics.figures import compute
+
+    return compute(slot.cell.expect, inputs, slot.point)
 
 
 def judge_cell(job: Job, inputs: Inputs, slot: Slot, reading: Reading, function: Function | None) -> Verdict | None:
@@ -246,6 +257,9 @@ def judge_cell(job: Job, inputs: Inputs, slot: Slot, reading: Reading, function:
     row = job.limits.rows.get(slot.cell.judge)
     if row is None:
         return None
+    from ferrule.engine.electrics.figures import compute
+    from ferrule.engine.electrics.judge import judge
+
     return judge(
         reading,
         row,
@@ -256,6 +270,8 @@ def judge_cell(job: Job, inputs: Inputs, slot: Slot, reading: Reading, function:
 
 
 def _computed(job: Job, inputs: Inputs, slot: Slot) -> tuple[Reading | None, str, Verdict | None]:
+    from ferrule.engine.electrics.figures import Unknown, compute
+
     figure = compute(slot.cell.figure, inputs, slot.point)
     if isinstance(figure, Unknown):
         return None, Outcome.NOT_MEASURED.value, None
@@ -305,6 +321,9 @@ def _check(inputs: Inputs, check: Check, row: Row, point: str, function: Functio
     first, second = inputs.readings.get(check.first + tail), inputs.readings.get(check.second + tail)
     if first is None or (second is None and check.second):
         return None
+    from ferrule.engine.electrics.figures import compute
+    from ferrule.engine.electrics.judge import judge
+
     return judge(
         first,
         row,

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from ferrule.engine.electrics.figures import Figure, Inputs, Unknown, compute
 from ferrule.engine.electrics.limits import Band, Bound
 from ferrule.engine.electrics.model import Function
 from ferrule.engine.light import dataclass
@@ -26,6 +26,9 @@ from ferrule.engine.walk.answering import Slot, expected_of, inputs_of, readings
 from ferrule.engine.walk.decide import wait_left_ms
 from ferrule.engine.walk.place import gate, goal_is_met, goals_of, holds, is_so_already, locate, suppliers_of
 from ferrule.engine.walk.state import Pending, Proof, State
+
+if TYPE_CHECKING:
+    from ferrule.engine.electrics.figures import Figure, Inputs, Unknown
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,11 +291,15 @@ def _hold_view(job: Job, state: State, step: Step) -> HoldView | None:
 
 def cell_views(job: Job, state: State, step: Step) -> tuple[CellView, ...]:
     """Return the places that a step asks for; what is expected stays out of it while the step hides it."""
-    inputs = inputs_of(job, readings_of(state))
+    asked = slots_of(job, step)
+    if not asked:
+        return ()
+    shown_before = any(slot.cell.expect for slot in asked) and not step.hidden
+    inputs = inputs_of(job, readings_of(state)) if shown_before else None
     views = []
-    for slot in slots_of(job, step):
+    for slot in asked:
         cell = slot.cell
-        figure = None if step.hidden else expected_of(inputs, slot)
+        figure = expected_of(inputs, slot) if inputs is not None else None
         owner = function_of(job.card, cell.function) if cell.function else None
         function = owner[1] if owner else None
         views.append(
@@ -334,6 +341,8 @@ def expected_words(figure: Figure | Unknown | None, function: Function | None) -
     """Return an expected figure in words, rounded for display to the instrument's resolution."""
     if figure is None:
         return ""
+    from ferrule.engine.electrics.figures import Unknown
+
     if isinstance(figure, Unknown):
         return f"not known: {figure.reason}"
     step = function.resolution if function else Decimal("0.01")
@@ -372,6 +381,8 @@ def _bound_words(bound: Bound | None, inputs: Inputs, point: str) -> str:
         return ""
     if bound.value is not None:
         return str(bound.value)
+    from ferrule.engine.electrics.figures import Unknown, compute
+
     figure = compute(bound.figure, inputs, point)
     return "a figure not known yet" if isinstance(figure, Unknown) else str(figure.high)
 
