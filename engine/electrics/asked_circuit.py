@@ -148,7 +148,11 @@ def parallel(given: Given) -> Answer:
     value = insulation.together_megohm([part for part, _ in parts])
     bound = any(above for _, above in parts)
     put_in = " + ".join(f"1/{plain(part)}" for part, _ in parts)
-    also: dict[str, Amount] = {"lowest_part": amount(min(part for part, _ in parts), "Mohm", 2)}
+    also: dict[str, Amount] = {
+        "lowest_part": amount(min(part for part, _ in parts), "Mohm", 2),
+        "table_minimum": amount(insulation.LEAST_MEGOHM["low-voltage"].value, "Mohm", 2),
+        "look_again_below": amount(insulation.LOOK_AGAIN_MEGOHM.value, "Mohm", 2),
+    }
     verdict = None
     if given.has("limit_megohm"):
         limit = given.number("limit_megohm")

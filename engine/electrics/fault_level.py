@@ -35,6 +35,9 @@ DEVICE_KA: Mapping[str, Sourced] = {
     **{f"BS 1361 {name}": value for name, value in _rated(_LISTING, type_I="16.5", type_II="33.0").items()},
     **{f"BS 3036 {name}": value for name, value in _rated(_LISTING, S1A="1", S2A="2", S4A="4").items()},
     **{f"BS 88-3 {name}": value for name, value in _rated(_ANNEX, type_1="16", type_2="31.5").items()},
+    "BS 88-2.1 at 400 V": Sourced(Decimal(50), _LISTING),
+    "BS 88-6 at 230 V": Sourced(Decimal("16.5"), _LISTING),
+    "BS 88-6 at 400 V": Sourced(Decimal(80), _LISTING),
     **{
         f"BS 3871 M{text}": Sourced(Decimal(text), f"{_LISTING}, withdrawn standard")
         for text in ("1", "1.5", "3", "4.5", "6", "9")

@@ -1,14 +1,29 @@
 """Formulas of the insulation test; resistances in megohm.
 
-Nothing here knows a limit.
+The table holds what the standard asks for; what a job is judged by stands in its limits file.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
+from ferrule.engine.electrics.tables import Sourced
 from ferrule.engine.quantity.exact import divide
+
+_TABLE_64 = "BS 7671:2018 Table 64 (published)"
+LEAST_MEGOHM: Mapping[str, Sourced] = {
+    "selv": Sourced(Decimal("0.5"), f"{_TABLE_64}: SELV and PELV, 250 V d.c."),
+    "low-voltage": Sourced(Decimal("1.0"), f"{_TABLE_64}: up to 500 V, 500 V d.c."),
+    "connected": Sourced(
+        Decimal("1.0"), "BS 7671:2018 643.3.3 (published): live conductors joined, to Earth, 250 V d.c."
+    ),
+    "above-500-v": Sourced(Decimal("1.0"), f"{_TABLE_64}: above 500 V, 1000 V d.c."),
+}
+"""The least insulation by kind of circuit."""
+LOOK_AGAIN_MEGOHM = Sourced(
+    Decimal(2), "textbook guidance (published): a reading below 2 MΩ passes the table and may hide a fault"
+)
 
 
 def together_megohm(parts: Sequence[Decimal]) -> Decimal:

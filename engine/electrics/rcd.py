@@ -109,7 +109,7 @@ def ramp_band(residual_type: str, residual_ma: Decimal) -> Ramp:
     return Ramp(Decimal("0.35"), high, "half wave", source)
 
 
-def test_factor(residual_type: str, residual_ma: Decimal) -> Decimal:
+def half_wave_factor(residual_type: str, residual_ma: Decimal) -> Decimal:
     """What a tester multiplies the half-wave current by: 1.4, or 2.0 up to 10 mA (tester's manual, published)."""
     if residual_type == "AC":
         return Decimal(1)
