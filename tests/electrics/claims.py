@@ -123,9 +123,9 @@ def device_let_through_or_fault_rating(row: Cells) -> Stated:
             number, volts = part.split(" at ")
             yield f"kA at {volts}", number, fault_level.DEVICE_KA[f"{standard} at {volts}"].value
     elif rated and rated != "varies":
-        standard = re.search(r"BS [0-9-]+", device)
-        assert standard is not None
-        yield "kA", rated, fault_level.DEVICE_KA[f"{standard.group()} {name.replace(' ', '-')}"].value
+        named = re.search(r"BS [0-9-]+", device)
+        assert named is not None
+        yield "kA", rated, fault_level.DEVICE_KA[f"{named.group()} {name.replace(' ', '-')}"].value
 
 
 def disconnection_times(row: Cells) -> Stated:
