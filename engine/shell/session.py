@@ -136,7 +136,7 @@ class Session:
 
     def situation(self) -> Situation:
         """Return what is to be shown now."""
-        return situation(self.job, self.state, self.now_ms())
+        return situation(self.job, self.state, self.now_ms(), self._writer.today())
 
     def submit(self, command: c.Command) -> Taken:
         """Decide a command, make it durable, move the state.  A StoreError leaves the step open."""

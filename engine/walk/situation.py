@@ -24,6 +24,7 @@ from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk.access import indicator_lapsed
 from ferrule.engine.walk.answering import Slot, expected_of, inputs_of, readings_of, slots_of
 from ferrule.engine.walk.decide import wait_left_ms
+from ferrule.engine.walk.notices import notices
 from ferrule.engine.walk.place import gate, goal_is_met, goals_of, holds, is_so_already, locate, suppliers_of
 from ferrule.engine.walk.state import Pending, Proof, State
 
@@ -137,10 +138,12 @@ class Situation:
     reports: tuple[str, ...]
     lapsed: bool
     """True when the proof of the indicator is too old for the round on screen."""
+    notices: tuple[str, ...] = ()
+    """Advice beside the step: a withdrawn edition, readings that disagree with each other."""
 
 
-def situation(job: Job, state: State, now_ms: int) -> Situation:
-    """Return what is to be shown for a state at a moment."""
+def situation(job: Job, state: State, now_ms: int, today: str = "") -> Situation:
+    """Return what is to be shown for a state at a moment; without a day nothing is said of a withdrawn edition."""
     job = amended_job(job, state.amendments)
     found = locate(job, state.step)
     step = found[0].steps[found[1]] if found else None
@@ -169,6 +172,7 @@ def situation(job: Job, state: State, now_ms: int) -> Situation:
         _may(job, state, step),
         tuple(DISTURBANCES),
         indicator_lapsed(job, state, step, now_ms),
+        notices(job, state, today),
     )
 
 

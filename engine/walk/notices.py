@@ -1,0 +1,39 @@
+"""What a reader should know beside the step: a withdrawn edition, and readings that disagree with each other.
+
+For: the situation, live and in a replay alike.
+Must never: shut a gate or change an outcome; nothing of this stands in an event, because it follows from the
+readings, the card and the day, and would only be one more thing to keep in step with them.
+"""
+
+from __future__ import annotations
+
+from ferrule.engine.electrics.limits import LimitsSet
+from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.walk.answering import inputs_of, readings_of
+from ferrule.engine.walk.state import State
+
+
+def notices(job: Job, state: State, today: str) -> tuple[str, ...]:
+    """Return the sentences that hold now, the edition first; an empty day says nothing about the edition."""
+    withdrawn = edition_notice(job.limits, today)
+    return (*((withdrawn,) if withdrawn else ()), *_disagreements(job, state))
+
+
+def edition_notice(limits: LimitsSet, today: str) -> str:
+    """Return the warning that a job's day lies on or past the withdrawal of its edition; empty where it does not."""
+    if not today or not limits.withdrawn_on or today < limits.withdrawn_on:
+        return ""
+    return (
+        f"The limits of this job are those of {limits.edition}, which was withdrawn on {limits.withdrawn_on};"
+        f" today is {today}. Settle with whoever ordered the work which edition holds."
+    )
+
+
+def _disagreements(job: Job, state: State) -> tuple[str, ...]:
+    readings = readings_of(state)
+    if not readings:
+        return ()
+    # Only here, so that a walk opens without it.
+    from ferrule.engine.electrics.crosscheck import cross_checks
+
+    return tuple(check.sentence for check in cross_checks(readings, inputs_of(job, readings)))
