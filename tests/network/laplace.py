@@ -195,6 +195,7 @@ class Laplace:
                 matrix[j, j] += 1 / ohm
                 matrix[i, j] -= 1 / ohm
                 matrix[j, i] -= 1 / ohm
+        self.wires = kept
         self.group = self._groups(kept)
         self.inverse = np.linalg.pinv(matrix, hermitian=True)
 
@@ -213,6 +214,11 @@ class Laplace:
             if group == before:
                 break
         return group
+
+    def part(self, node: str) -> list[Wire]:
+        """The wires that hang together with a node, ties of zero ohm taken as one."""
+        here = self.group[self.name(node)]
+        return [(a, b, ohm) for a, b, ohm in self.wires if self.group[a] == here and a != b]
 
     def between(self, first: str, second: str) -> float | None:
         """The resistance between two nodes; None where nothing joins them."""
@@ -237,18 +243,17 @@ def at_points(plan: Plan, solved: Laplace, pair: str) -> dict[str, float | None]
     return found
 
 
-def by_spice(wires: Iterable[Wire], first: str, second: str, folder: Path) -> float:
+def by_spice(solved: Laplace, first: str, second: str, folder: Path) -> float:
     """The same resistance by ngspice: one ampere in, volts read; only for nodes that are joined."""
     program = shutil.which("ngspice")
     assert program is not None
-    lines = ["* resistance between two nodes", f"I1 {second.replace('.', '_')} {first.replace('.', '_')} 1"]
-    lines += [
-        f"R{n} {a.replace('.', '_')} {b.replace('.', '_')} {max(ohm, 1e-9)}" for n, (a, b, ohm) in enumerate(wires)
-    ]
-    lines += [f"Rground {second.replace('.', '_')} 0 1e-9", ".op", f".print op v({first.replace('.', '_')})", ".end"]
+    number = {node: place for place, node in enumerate(solved.index, start=1)}
+    number[solved.name(second)] = 0
+    start = number[solved.name(first)]
+    lines = ["* resistance between two nodes", f"I1 0 {start} 1"]
+    lines += [f"R{n} {number[a]} {number[b]} {ohm}" for n, (a, b, ohm) in enumerate(solved.part(first))]
+    lines += [".op", f".print op v({start})", ".end"]
     (folder / "net.cir").write_text("\n".join(lines) + "\n")
-    done = subprocess.run([program, "-b", str(folder / "net.cir")], capture_output=True, text=True, check=True)
-    row = next(
-        line for line in done.stdout.splitlines() if line.lower().startswith(f"{first.replace('.', '_').lower()} ")
-    )
-    return float(row.split()[-1])
+    done = subprocess.run([program, "-b", str(folder / "net.cir")], capture_output=True, text=True, check=False)
+    rows = [line.split() for line in done.stdout.splitlines()]
+    return next(float(row[1]) for row in rows if len(row) == 2 and row[0] == "0")

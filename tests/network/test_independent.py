@@ -159,7 +159,7 @@ def test_the_generated_rings_hold_every_kind_of_fault_and_spurs() -> None:
 def test_sound_rings_by_ngspice(tmp_path: Path) -> None:
     """Step three of a few sound rings agrees with a circuit simulator to the shown digit."""
     for drawing in rings(5, faults=False):
-        wires = wires_of(plan_of(drawing), cross_links("E"))
+        solved = Laplace(wires_of(plan_of(drawing), cross_links("E")))
         found = figures_of(drawing)["ring-three/S1"]
 
-        assert same_shown(found, laplace.by_spice(wires, "L.S1", "E.S1", tmp_path))
+        assert same_shown(found, laplace.by_spice(solved, "L.S1", "E.S1", tmp_path))
