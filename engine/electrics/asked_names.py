@@ -105,5 +105,8 @@ def ask(name: str, texts: Mapping[str, str]) -> tuple[Given, Answer]:
     """The figure of this name for these keys; AskError where it cannot be found."""
     named = find_named(name)
     given = Given(named, texts)
-    with exact():
-        return given, named.find(given)
+    try:
+        with exact():
+            return given, named.find(given)
+    except ArithmeticError as error:
+        raise AskError("These numbers are too large or too small for an exact figure.") from error
