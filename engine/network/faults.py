@@ -129,6 +129,45 @@ class CrossedInLeg:
 
 
 @dataclass(frozen=True, slots=True)
+class OnSpur:
+    """A point that the card gives on the ring or main run hangs on a cable of its own instead."""
+
+    point: str
+    start: str
+    metres: float
+
+    def apply(self, network: Network) -> Network:
+        """The network with the point cut out of its run and hung on a neighbour; its run goes on without it."""
+        _need_points(network, self.point, self.start)
+        kept = [piece for piece in network.pieces if self.point not in (piece.start, piece.end)]
+        for conductor in CONDUCTORS:
+            cut = [p for p in network.pieces if p.conductor == conductor and self.point in (p.start, p.end)]
+            if len(cut) > 2:
+                raise ValueError(f"{self.point} has more than two cables")
+            ends = [piece.start if piece.end == self.point else piece.end for piece in cut]
+            if len(cut) == 2:
+                kept.append(Piece(conductor, ends[0], ends[1], sum(piece.ohm for piece in cut)))
+        return network.with_pieces((*kept, *cable(self.start, self.point, self.metres, network.ohm_per_m)))
+
+
+@dataclass(frozen=True, slots=True)
+class Scaled:
+    """Conductors have another resistance than the card gives: another length, or another size."""
+
+    conductors: str
+    factor: float
+
+    def apply(self, network: Network) -> Network:
+        """The network with those pieces made longer or shorter in ohms."""
+        if self.factor <= 0:
+            raise ValueError("a conductor cannot be scaled to nothing")
+        return network.with_pieces(
+            replace(piece, ohm=piece.ohm * self.factor) if piece.conductor in self.conductors else piece
+            for piece in network.pieces
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Touch:
     """Two conductors touch at a point."""
 
@@ -184,6 +223,8 @@ Fault = (
     | Reversed
     | NotLanded
     | CrossedInLeg
+    | OnSpur
+    | Scaled
     | Touch
     | LeadNotNulled
     | StraightLinks

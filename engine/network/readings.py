@@ -51,7 +51,8 @@ class Test(StrEnum):
 
 
 Readings = Mapping[str, float | None]
-_BAR = {LINE: "bar:L", NEUTRAL: "bar:N", EARTH: "bar:E"}
+BAR = {LINE: "bar:L", NEUTRAL: "bar:N", EARTH: "bar:E"}
+"""The nodes at the board on which the legs of each conductor are landed."""
 
 
 def readings_of(
@@ -67,9 +68,9 @@ def read(network: Network, test: Test, *, ze_ohm: float = 0.0) -> dict[str, floa
         case Test.END_TO_END | Test.CROSS_ENDS:
             return _ends(network, test)
         case Test.STEP_TWO:
-            return _at_points(network, test, _links(network, NEUTRAL), (LINE, NEUTRAL))
+            return _at_points(network, test, links(network, NEUTRAL), (LINE, NEUTRAL))
         case Test.STEP_THREE:
-            return _at_points(network, test, _links(network, EARTH), (LINE, EARTH))
+            return _at_points(network, test, links(network, EARTH), (LINE, EARTH))
         case Test.LINKED:
             link = Branch(node(LINE, LEG_1), node(EARTH, LEG_1), 0.0)
             return _at_points(network, test, [link], (LINE, EARTH))
@@ -100,7 +101,7 @@ def _ends(network: Network, test: Test) -> dict[str, float | None]:
     }
 
 
-def _links(network: Network, other: str) -> list[Branch]:
+def links(network: Network, other: str) -> list[Branch]:
     """The tester's two links between line and another conductor at the board."""
     if network.kind != "ring":
         raise ValueError("only a ring has legs to link crosswise")
@@ -122,29 +123,29 @@ def _at_points(network: Network, test: Test, links: list[Branch], pair: tuple[st
     }
 
 
-def _joined(network: Network) -> list[Branch]:
+def joined(network: Network) -> list[Branch]:
     """All legs landed on their bars, except those left out."""
     legs = (LEG_1, LEG_2) if network.kind == "ring" else (LEG_1,)
-    ends = [(bar, node(conductor, leg)) for conductor, bar in _BAR.items() for leg in legs]
+    ends = [(bar, node(conductor, leg)) for conductor, bar in BAR.items() for leg in legs]
     return [*network.branches(), *(Branch(bar, end, 0.0) for bar, end in ends if end not in network.left_out)]
 
 
 def _from_bar(network: Network, test: Test) -> dict[str, float | None]:
-    solved = Solved(_joined(network))
+    solved = Solved(joined(network))
     return {
-        f"{test.value}/{point}": _plus_lead(network, solved.between(_BAR[EARTH], terminal_node(point, EARTH)))
+        f"{test.value}/{point}": _plus_lead(network, solved.between(BAR[EARTH], terminal_node(point, EARTH)))
         for point in network.points
     }
 
 
 def _landed(network: Network, test: Test, other: str) -> dict[str, float | None]:
     """Screw to screw at the board, a plug-in link in each point in turn."""
-    branches = _joined(network)
+    branches = joined(network)
     return {
         f"{test.value}/{point}": _plus_lead(
             network,
             Solved([*branches, Branch(terminal_node(point, LINE), terminal_node(point, other), 0.0)]).between(
-                _BAR[LINE], _BAR[other]
+                BAR[LINE], BAR[other]
             ),
         )
         for point in network.points
@@ -156,13 +157,13 @@ def _loop(network: Network, ze_ohm: float) -> dict[str, float | None]:
 
     No reading where the terminals do not lie on the two sides of the supply: nothing drives the test there.
     """
-    passive = [*_joined(network), Branch(_BAR[EARTH], _BAR[NEUTRAL], 0.0)]
-    sides, solved = Solved(passive), Solved([*passive, Branch(_BAR[LINE], _BAR[EARTH], ze_ohm)])
+    passive = [*joined(network), Branch(BAR[EARTH], BAR[NEUTRAL], 0.0)]
+    sides, solved = Solved(passive), Solved([*passive, Branch(BAR[LINE], BAR[EARTH], ze_ohm)])
 
     def loop_at(point: str) -> float | None:
         line, earth = terminal_node(point, LINE), terminal_node(point, EARTH)
-        on_line = [sides.between(terminal, _BAR[LINE]) is not None for terminal in (line, earth)]
-        on_back = [sides.between(terminal, _BAR[EARTH]) is not None for terminal in (line, earth)]
+        on_line = [sides.between(terminal, BAR[LINE]) is not None for terminal in (line, earth)]
+        on_back = [sides.between(terminal, BAR[EARTH]) is not None for terminal in (line, earth)]
         if sorted((on_line, on_back)) != [[False, True], [True, False]]:
             return None
         return solved.between(line, earth)
