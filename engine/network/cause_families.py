@@ -94,25 +94,31 @@ def _worth_breaking(scene: Scene) -> tuple[str, ...]:
 
 
 def _joints(scene: Scene) -> Iterator[Candidate]:
-    """One joint that adds resistance, in each stretch; its size from the ends, else from the steps."""
+    """One joint that adds resistance, in each stretch; its size from the ends, else from the steps, else from Zs."""
     for conductor in CONDUCTORS:
-        for start, end in scene.stretches:
-            ohm = _joint_ohm(scene, conductor)
-            if ohm > NEAR_OHM:
-                title = f"Loose joint in the {NAMES[conductor]}"
+        title = f"Loose joint in the {NAMES[conductor]}"
+        for ohm in _joint_ohms(scene, conductor):
+            for start, end in scene.stretches if ohm > NEAR_OHM else ():
                 faults = (LooseJoint(conductor, start, end, ohm),)
                 yield Candidate(title, _between(start, end), faults, USUAL, scene.sound)
 
 
-def _joint_ohm(scene: Scene, conductor: str) -> float:
+def _joint_ohms(scene: Scene, conductor: str) -> tuple[float, ...]:
+    """The sizes that a joint in this conductor may have."""
     if scene.sound.kind == "radial":
         most = max((scene.over(key) for key in scene.seen if key.startswith("cpc/")), default=0.0)
-        return most if conductor != NEUTRAL else 0.0
+        return (most,) if conductor != NEUTRAL else ()
     if ENDS[conductor] in scene.seen:
-        return scene.over(ENDS[conductor])
+        return (scene.over(ENDS[conductor]),)
     slot = "ring-three" if conductor == EARTH else "ring-two"
-    # A quarter of what one leg gains shows at every socket of a crossed ring.
-    return 4 * scene.mean_over(slot)
+    if any(key.startswith(slot) for key in scene.seen):
+        # A quarter of what one leg gains shows at every socket of a crossed ring.
+        return (4 * scene.mean_over(slot),)
+    if conductor == NEUTRAL:
+        return ()
+    most = max((scene.over(key) for key in scene.seen if key.startswith("zs/")), default=0.0)
+    # A joint shows in Zs with at most a quarter to the whole of its size, by its place between the two ways round.
+    return tuple(times * most for times in (2.0, 4.0, 6.0))
 
 
 def _leads(scene: Scene) -> Iterator[Candidate]:
@@ -128,13 +134,15 @@ def _leads(scene: Scene) -> Iterator[Candidate]:
 def _sizes(scene: Scene) -> Iterator[Candidate]:
     """Another length of the circuit, or another size of one conductor, than the card gives."""
     factors = {c: _factor(scene, ENDS[c]) for c in scene.ends()}
+    if scene.sound.kind == "radial":
+        factors = {key: _factor(scene, key) for key in scene.seen if key.startswith("cpc/")}
     known = [factor for factor in factors.values() if factor is not None]
     if known and len(known) == len(factors):
         mean = sum(known) / len(known)
         if abs(mean - 1) > 0.05:
             title = f"The circuit is {'longer' if mean > 1 else 'shorter'} than on the card"
             yield Candidate(title, f"by the factor {mean:.2f}", (Scaled("LNE", mean),), UNUSUAL, scene.sound)
-    for conductor, factor in factors.items():
+    for conductor, factor in factors.items() if scene.sound.kind == "ring" else ():
         if factor is None or abs(factor - 1) < 0.05:
             continue
         ratios = sorted(_steps(scene, conductor), key=lambda step: abs(step - factor))

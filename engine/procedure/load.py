@@ -106,7 +106,7 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
     places: Places = {}
     card: Card | None = None
     plan: Plan | None = None
-    limits: LimitsSet | None = None
+    editions: list[tuple[LimitsSet | None, Places]] = []
     procedures: dict[str, Procedure] = {}
     unread: set[str] = set()
     for role, name, text in texts:
@@ -116,7 +116,9 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
         elif role == "plan":
             plan = _take(_plan(text, file), found, places)
         elif role == "limits":
-            limits = _take(_limits(text, file), found, places)
+            edition, own, own_places = _limits(text, file)
+            found.extend(own.all())
+            editions.append((edition, own_places))
         elif role == "procedure":
             procedure = _take(_procedure(text, file), found, places)
             if procedure is None:
@@ -125,12 +127,22 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
                 _add_procedure(procedure, procedures, found, places)
         else:
             raise ValueError(f'"{role}" is no role of a text; the roles are {", ".join(ROLES)}.')
+    limits = _edition_of(card, editions, places)
     objects = {} if card is None else objects_of_card(card)
     facts = {} if card is None else facts_of_card(card, {} if limits is None else limits.settings)
     whole = Parts(card, plan, procedures, limits, objects, facts, places, frozenset(unread))
     check_names(whole, found)
     inlined = inline_calls(procedures, found, places)
     return Parts(card, plan, inlined, limits, objects, facts, places, whole.unread), found.all()
+
+
+def _edition_of(card: Card | None, editions: list[tuple[LimitsSet | None, Places]], places: Places) -> LimitsSet | None:
+    """The limits that the card names, else the last ones given; only their places are kept."""
+    named = [each for each in editions if card is not None and each[0] is not None and each[0].id == card.limits]
+    for limits, own_places in (named or editions)[-1:]:
+        places.update(own_places)
+        return limits
+    return None
 
 
 def _take(loaded: _Loaded[_ValueT], found: Findings, places: Places) -> _ValueT | None:
