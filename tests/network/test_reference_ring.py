@@ -9,7 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from ferrule.engine.electrics.asked_names import ask
+from ferrule.engine.electrics.limits import Outcome
 from ferrule.engine.electrics.model import Circuit
+from ferrule.engine.network.circuit import Network, build
 from ferrule.engine.network.faults import (
     Bridge,
     CrossedInLeg,
@@ -23,6 +26,7 @@ from ferrule.engine.network.faults import (
     StraightLinks,
     Touch,
 )
+from ferrule.engine.network.nodal import Branch, Solved
 from ferrule.engine.network.readings import Test, readings_of
 
 ZE_OHM = 0.35
@@ -46,6 +50,7 @@ FAULTS: dict[str, tuple[Fault, ...]] = {
     "F14": (LooseJoint("L", "S6", "S7", 0.20),),
     "F15": (LooseJoint("E", "S6", "S7", 0.60),),
     "F16": (Touch("S7", "N", "E"),),
+    "F17": (Touch("S7", "L", "E", 1000.0),),
     "F28": (LeadNotNulled(0.18),),
 }
 
@@ -173,3 +178,70 @@ def test_every_leg_landed(reference: Circuit, left_out: tuple[str, str] | None, 
 
     assert shown(readings_of(reference, faults, Test.LANDED_EARTH)["landed-earth/S5"]) == to_earth
     assert shown(readings_of(reference, faults, Test.LANDED_NEUTRAL)["landed-neutral/S5"]) == to_neutral
+
+
+NO_RESISTANCE = {
+    "F18": "damp: megohms only",
+    "F19": "an item left in: megohms only",
+    "F21": "load neutral in the main bar: seen by insulation and by the trip",
+    "F22": "supply neutral off: volts and the button",
+    "F24": "slow device: milliseconds",
+    "F25": "sticking mechanism: no trip",
+    "F27": "borrowed neutral: insulation and the trip",
+}
+"""Faults of the table that no resistance shows, with what does."""
+ELSEWHERE = {"F20", "F23", "F26"}
+"""Faults that are shown by a test of their own below."""
+
+
+def test_every_fault_of_the_table_is_reproduced_or_is_no_matter_of_resistance() -> None:
+    """All twenty-eight faults are accounted for, each once."""
+    tried = set(FAULTS) - {"F0"}
+
+    assert tried | set(NO_RESISTANCE) | ELSEWHERE == {f"F{number}" for number in range(1, 29)}
+    assert not tried & set(NO_RESISTANCE)
+
+
+def test_one_leg_landed_in_the_next_way(reference: Circuit) -> None:
+    """F20: one leg of ring A sits in way B and one of B in A: the landed pair is open, A1 to the stray end 0.44 Ω.
+
+    With both ways on, the two rings lie in parallel again at the bars and Zs is about that of the sound ring.
+    """
+    a, b = (renamed(build(reference), mark) for mark in "AB")
+    apart = Solved([*a, *b])
+    bars = [
+        *(Branch(f"bar:{c}", f"{c}@{mark}-{leg}", 0.0) for c in "LNE" for mark in "AB" for leg in ("leg1", "leg2")),
+        Branch("bar:L", "bar:E", ZE_OHM),
+    ]
+    together = Solved([*a, *b, *bars])
+
+    for conductor, ohm in (("L", "0.44"), ("N", "0.44"), ("E", "0.73")):
+        assert apart.between(f"{conductor}@A-leg1", f"{conductor}@B-leg2") is None
+        assert shown(apart.between(f"{conductor}@A-leg1", f"{conductor}@A-leg2")) == ohm
+    assert shown(together.between("L@A-S5", "E@A-S5")) == "0.64"
+
+
+def renamed(network: Network, mark: str) -> list[Branch]:
+    """The branches of a ring with every place marked as its own."""
+
+    def own(name: str) -> str:
+        return name.replace("@", f"@{mark}-").replace("!", f"!{mark}-")
+
+    return [Branch(own(branch.a), own(branch.b), branch.ohm) for branch in network.branches()]
+
+
+def test_a_c_curve_in_the_place_of_a_b_fails_the_loop() -> None:
+    """F23: 0.64 Ω against 0.8 × 0.68 = 0.544 Ω fails; against the B curve it passes."""
+    verdicts = [
+        ask("zs-measured-limit", {"curve": curve, "rating_a": "32", "measured_ohm": "0.64"})[1] for curve in "CB"
+    ]
+
+    assert [answer.result.rounded for answer in verdicts] == ["0.544", "1.096"]
+    assert [answer.verdict for answer in verdicts] == [Outcome.FAIL, Outcome.PASS]
+
+
+def test_the_earthing_conductor_left_off_shows_in_every_loop(reference: Circuit) -> None:
+    """F26: with only 5 Ω of stray bonding in the place of the earthing conductor, Zs is above 5 Ω at each socket."""
+    found = readings_of(reference, (), Test.LOOP, ze_ohm=5.0)
+
+    assert all(ohm is not None and ohm > 5 for ohm in found.values())
