@@ -1,0 +1,84 @@
+"""The packaged limits files and jobs that are held against one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+
+import ferrule.procedures
+from ferrule.engine.electrics.figures import compute
+from ferrule.engine.electrics.judge import judge
+from ferrule.engine.electrics.limits import LimitsSet
+from ferrule.engine.electrics.verdict import Verdict
+from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.procedure.lists import facts_of_card, function_of
+from ferrule.engine.procedure.load import load_limits
+from ferrule.engine.quantity.reading import Reading
+from ferrule.engine.walk.answering import inputs_of
+from tests.support.jobs import job_of
+
+FOLDER = Path(ferrule.procedures.__file__ or "").parent / "limits"
+UK_NOW, UK_BEFORE, INTERNATIONAL = "uk-bs7671-a2-2022", "uk-bs7671-2008", "iec-60364"
+ALL = (UK_NOW, UK_BEFORE, INTERNATIONAL)
+
+
+def text_of(name: str) -> str:
+    """The text of a packaged limits file."""
+    return (FOLDER / f"{name}.yaml").read_text("utf-8")
+
+
+def loaded(text: str) -> LimitsSet:
+    """The limits of a text that has no finding."""
+    limits, found = load_limits(text, "limits")
+    assert found == ()
+    assert limits is not None
+    return limits
+
+
+@cache
+def limits_of(name: str) -> LimitsSet:
+    """The compiled limits of a packaged file."""
+    return loaded(text_of(name))
+
+
+def with_setting(name: str, setting: str, value: str) -> LimitsSet:
+    """A packaged file with one of its settings written otherwise."""
+    lines = text_of(name).splitlines(keepends=True)
+    at = lines.index(f"  {setting}:\n") + 1
+    assert lines[at].startswith("    value: ")
+    lines[at] = f'    value: "{value}"\n'
+    return loaded("".join(lines))
+
+
+def job_under(limits: LimitsSet, earthing: str = "TN-C-S") -> Job:
+    """The reference job under other limits."""
+    job = job_of()
+    card = replace(job.card, limits=limits.id, supply=replace(job.card.supply, earthing=earthing))
+    return replace(job, card=card, limits=limits, card_facts=facts_of_card(card, limits.settings))
+
+
+def verdict(
+    job: Job,
+    row: str,
+    value: str,
+    unit: str,
+    function: str,
+    *,
+    expect: str = "",
+    point: str = "",
+    readings: Mapping[str, Reading] | None = None,
+) -> Verdict:
+    """What one reading shows against a row of the job's limits, read with the card's instrument."""
+    inputs = inputs_of(job, dict(readings or {}))
+    found = function_of(job.card, function)
+    assert found is not None
+    return judge(
+        Reading.measured(Decimal(value), unit, resolution=found[1].resolution),
+        job.limits.rows[row],
+        figure_of=lambda name: compute(name, inputs, point),
+        expected=compute(expect, inputs, point) if expect else None,
+        function=found[1],
+    )
