@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from ferrule.engine.shell.logfile import LogSummary
 
 INTERRUPTED = 130
+SETTLE_S = 1.0
+"""Memory is settled when the first screen has long been painted: it takes about as long as painting one."""
 
 
 class FerruleApp(App[int | str]):
@@ -64,7 +66,7 @@ class FerruleApp(App[int | str]):
             if number is not None:
                 with suppress(NotImplementedError, RuntimeError, ValueError):
                     loop.add_signal_handler(number, self.action_interrupt)
-        self.call_after_refresh(_settle_memory)
+        self.set_timer(SETTLE_S, _settle_memory)
 
     def action_interrupt(self) -> None:
         """End from outside; every command that was taken is in the log."""

@@ -27,8 +27,8 @@ class Terminal:
         self.started = time.perf_counter()
         self.pid, self.handle = pty.fork()
         if self.pid == 0:
+            fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
             os.execvpe(command[0], list(command), {**os.environ, **(environ or {})})
-        fcntl.ioctl(self.handle, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
 
     def type(self, keys: str) -> None:
         """Type keys."""

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
+from textual.geometry import Size
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -54,9 +55,15 @@ def compose_frame(areas: Iterable[Widget]) -> ComposeResult:
         yield Text(id="keys")
 
 
+def size_of(screen: Screen[None]) -> Size:
+    """Return the window's size, which is known before the screen's own: so that what is painted first is right."""
+    return screen.size if screen.size.width else screen.app.size
+
+
 def too_small(screen: Screen[None]) -> bool:
     """True when the window cannot hold a step whole."""
-    return screen.size.width < LEAST_WIDTH or screen.size.height < LEAST_HEIGHT
+    size = size_of(screen)
+    return size.width < LEAST_WIDTH or size.height < LEAST_HEIGHT
 
 
 def show_size(screen: Screen[None]) -> bool:
@@ -65,14 +72,15 @@ def show_size(screen: Screen[None]) -> bool:
     screen.query_one("#small").display = small
     screen.query_one("#whole").display = not small
     if small:
-        said = screen_words.TOO_SMALL.format(width=screen.size.width, height=screen.size.height)
+        size = size_of(screen)
+        said = screen_words.TOO_SMALL.format(width=size.width, height=size.height)
         screen.query_one("#small", Text).show(content(said))
     return not small
 
 
 def show_frame(screen: Screen[None], frame: Frame) -> None:
     """Bring the fixed parts up to date; what has not changed is not touched."""
-    cells, lines = screen.size.width, screen.size.height
+    cells, lines = size_of(screen)
     screen.set_class(words.MODE_WORDS["practice"] in frame.mode, "practice")
     blocks = {
         "head": views.head(frame.job, frame.situation, frame.mode, cells, frame.acting),

@@ -10,7 +10,7 @@ Screen { background: $page-ground; color: $page-ink; }
 StepArea, PageArea { scrollbar-size: 0 0; }
 Text { width: 100%; height: auto; }
 Rows { width: 100%; }
-#small { height: 100%; padding: 1 2; }
+#small { height: 100%; padding: 1 2; display: none; }
 #whole { height: 100%; }
 #head { background: $head-ground; color: $head-ink; height: 2; }
 .practice #head { background: $practice-ground; color: $practice-ink; }

@@ -15,7 +15,7 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 
 from ferrule.engine.shell.logfile import StoreError
-from ferrule.engine.shell.session import Session, Taken
+from ferrule.engine.shell.session import PRACTICE, Session, Taken
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.situation import Situation
@@ -24,10 +24,12 @@ from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
 from ferrule.tui.screens import entry, flows, menu, stages
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
 from ferrule.tui.screens.draft import Draft, Fault
-from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, too_small
+from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, size_of, too_small
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
 
 TICK_S = 1.0
+MOUNT_S = 0.005
+"""How long the first question waits before it looks whether its place is mounted."""
 SLOW_TICKS = 20
 """While nothing counts down, the ages in the strip are looked at every so many ticks."""
 
@@ -36,7 +38,8 @@ class WalkScreen(Screen[None]):
     """One job at work."""
 
     def __init__(self, session: Session, person: str = "", *, bounce_s: float = 0.05) -> None:
-        super().__init__()
+        # The class is given here and not at the first drawing, where it would style every widget a second time.
+        super().__init__(classes="practice" if session.mode == PRACTICE else None)
         self.session = session
         self.person = person or session.state.operator
         self.situation: Situation = session.situation()
@@ -45,18 +48,37 @@ class WalkScreen(Screen[None]):
         self._pane: Pick | Ask | Page | None = None
         self._said: tuple[str, ...] = (session.resumed,) if session.resumed else ()
         self._read = False
+        self._mounting = self._whole = False
+        """Whether every widget that the walk ever needs is mounted."""
         self._bounce = Bounce(bounce_s)
         self._ticks = 0
 
     def compose(self) -> ComposeResult:
-        """Mount every widget that the walk ever needs."""
-        areas = (StepArea(id="step", can_focus=False), QuestionArea(id="pane"), PageArea(id="page", can_focus=False))
-        yield from compose_frame(areas)
+        """Mount what the first painting shows."""
+        yield from compose_frame((StepArea(id="step", can_focus=False),))
 
     def on_mount(self) -> None:
         """Draw for the first time and keep the ages fresh."""
         self.set_interval(TICK_S, self._tick)
         self.draw()
+
+    def _mount_rest(self) -> None:
+        """Mount what questions and pages are shown in, when the first of them is opened: a start is quicker without."""
+        whole = self.query_one("#whole")
+        if not self._mounting and whole.is_mounted:
+            self._mounting = True
+            question, page = QuestionArea(id="pane"), PageArea(id="page", can_focus=False)
+            question.display = page.display = False
+            whole.mount(question, page, after="#step")
+            self.set_timer(MOUNT_S, self._mounted_rest)
+
+    def _mounted_rest(self) -> None:
+        """Draw the question or the page that waited for its place."""
+        self._whole = bool(self.query("#pane #field")) and bool(self.query("#page #page-text"))
+        if not self._whole:
+            self.set_timer(MOUNT_S, self._mounted_rest)
+        elif self._pane is not None:
+            self.draw()
 
     def on_resize(self) -> None:
         """Draw for the new size."""
@@ -68,8 +90,10 @@ class WalkScreen(Screen[None]):
         """Show a question or a page in place of the step."""
         self._pane = pane
         self._said = ()
+        if not self._whole:
+            self._mount_rest()
         self.draw()
-        if isinstance(pane, Page):
+        if isinstance(pane, Page) and self._whole:
             self.query_one(PageArea).scroll_home(animate=False)
 
     def back(self) -> None:
@@ -210,7 +234,7 @@ class WalkScreen(Screen[None]):
         elif isinstance(pane, Page):
             if name in ("enter", "space"):
                 self.back()
-            elif not self.query_one(PageArea).turn(name):
+            elif not self._whole or not self.query_one(PageArea).turn(name):
                 self._letter(char)
         elif pane is not None and pane.key(name, char):
             self.draw()
@@ -332,26 +356,28 @@ class WalkScreen(Screen[None]):
 
     def draw(self) -> None:
         """Bring every widget up to date; what has not changed is not touched."""
-        if not self.is_mounted or not self.size.width or not show_size(self):
+        if not self.is_attached or not show_size(self):
             return
-        cells, session, pane = self.size.width, self.session, self._pane
-        step, question, page = self.query_one(StepArea), self.query_one(QuestionArea), self.query_one(PageArea)
-        step.display, question.display, page.display = (
-            pane is None,
-            isinstance(pane, Pick | Ask),
-            isinstance(pane, Page),
-        )
-        if isinstance(pane, Page):
-            page.show(pane)
-        elif pane is not None:
-            question.show(pane, cells)
-        else:
-            step.show(self._look, cells)
+        cells, session, pane = size_of(self).width, self.session, self._pane
+        if self._whole:
+            self._draw_pane(pane, cells)
+        if pane is None:
+            self.query_one(StepArea).show(self._look, cells)
         acting = words.person_name(session.job, self.person)
         mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
         frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
         show_frame(self, frame)
         self.call_after_refresh(self._late_hint)
+
+    def _draw_pane(self, pane: Pick | Ask | Page | None, cells: int) -> None:
+        """Show a question or a page in place of the step, or the step."""
+        step, question, page = self.query_one(StepArea), self.query_one(QuestionArea), self.query_one(PageArea)
+        step.display = pane is None
+        question.display, page.display = isinstance(pane, Pick | Ask), isinstance(pane, Page)
+        if isinstance(pane, Page):
+            page.show(pane)
+        elif pane is not None:
+            question.show(pane, cells)
 
     def _draw_entry(self) -> None:
         """Bring up to date what a key can change that gives no command."""
