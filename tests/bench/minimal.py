@@ -1,13 +1,16 @@
 """A Textual application that does nothing: the peer that start-up is measured against."""
 
+from typing import ClassVar
+
 from textual.app import App, ComposeResult
+from textual.binding import BindingType
 from textual.widgets import Static
 
 
 class Minimal(App[None]):
     """One line, and one key that changes it."""
 
-    BINDINGS = [("f1", "say", "Say")]
+    BINDINGS: ClassVar[list[BindingType]] = [("f1", "say", "Say")]
 
     def compose(self) -> ComposeResult:
         """Mount the one line."""
