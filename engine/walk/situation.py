@@ -140,6 +140,8 @@ class Situation:
     """True when the proof of the indicator is too old for the round on screen."""
     notices: tuple[str, ...] = ()
     """Advice beside the step: a withdrawn edition, readings that disagree with each other."""
+    edition: str = ""
+    """The edition whose limits the job is held against, picked by its card and frozen with it."""
 
 
 def situation(job: Job, state: State, now_ms: int, today: str = "") -> Situation:
@@ -173,6 +175,7 @@ def situation(job: Job, state: State, now_ms: int, today: str = "") -> Situation
         tuple(DISTURBANCES),
         indicator_lapsed(job, state, step, now_ms),
         notices(job, state, today),
+        job.limits.edition,
     )
 
 

@@ -12,9 +12,9 @@ from ferrule.engine.shell.sets import find_job
 from ferrule.engine.walk.evolve import start
 from ferrule.engine.walk.notices import edition_notice
 from ferrule.engine.walk.situation import situation
-from tests.editions.editions import INTERNATIONAL, UK_BEFORE, UK_NOW, job_under, limits_of
+from tests.editions.editions import ALL, INTERNATIONAL, UK_BEFORE, UK_NOW, job_under, limits_of
 from tests.support.fakeclock import FakeClock
-from tests.support.jobs import job_of
+from tests.support.jobs import card_path, job_of
 from tests.support.plainrun import CARD
 
 
@@ -47,6 +47,7 @@ def test_the_situation_carries_the_warning_and_shuts_nothing() -> None:
     assert len(late.notices) == 1
     assert "BS 7671:2008" in late.notices[0]
     assert silent.notices == ()
+    assert late.edition == "BS 7671:2008"
     assert late.may == silent.may
     assert late.step == silent.step
 
@@ -61,3 +62,21 @@ def test_a_session_says_it_at_the_opening(tmp_path: Path, day: str, warns: int) 
     assert len(session.situation().notices) == warns
     assert found.job.limits.edition == job_of().limits.edition
     session.close()
+
+
+def test_the_edition_is_frozen_with_the_job(tmp_path: Path) -> None:
+    """The log's opening holds the limits that the card named and no other; the job taken up again stands on them."""
+    folders, clock = find_folders(tmp_path), FakeClock("2026-11-25T09:30:00.000+00:00")
+    card = tmp_path / "card.yaml"
+    card.write_text(card_path(CARD).read_text("utf-8").replace(f"limits: {UK_NOW}", f"limits: {UK_BEFORE}"), "utf-8")
+    found = find_job(str(card), folders)
+    session = Session.open_new(found, folders=folders, clock=clock, mode="practice", operator="tech")
+    session.close()
+    again = Session.resume(session.path, folders=folders, clock=clock)
+    again.close()
+    opening = session.path.read_text("utf-8").splitlines()[0]
+
+    assert [name for name in ALL if f"title: {limits_of(name).title}\\n" in opening] == [UK_BEFORE]
+    assert [name for name in ALL if f"limits: {name}\\n" in opening] == [UK_BEFORE]
+    assert again.job.limits == limits_of(UK_BEFORE)
+    assert again.situation().edition == "BS 7671:2008"
