@@ -142,17 +142,21 @@ def _place(tokens: Sequence[str], places: Sequence[CellView]) -> CellView:
 
 
 def read_cell(cell: CellView, text: str) -> c.CellAnswer:
-    """Return the answer to one place as it was typed; what it means is decided by the walk."""
+    """Return the answer to one place as it was typed; what it means is decided by the walk.
+
+    A word that stands for a choice is kept as the choice, as the screen's key for it is.
+    """
     word = text.casefold()
     if not text:
         raise LineError(f"“{cell.prompt}” is still empty.")
     if cell.kind == "number":
-        return c.CellAnswer(cell.point, cell.cell, _NUMBER_WORDS.get(word, c.NUMBER), text)
+        form = _NUMBER_WORDS.get(word, c.NUMBER)
+        return c.CellAnswer(cell.point, cell.cell, form, text if form == c.NUMBER else "")
     state = _state(cell, text)
     if state is not None:
         return c.CellAnswer(cell.point, cell.cell, c.SEEN, state)
     if word == "not reached":
-        return c.CellAnswer(cell.point, cell.cell, c.NOT_REACHED, text)
+        return c.CellAnswer(cell.point, cell.cell, c.NOT_REACHED, "")
     if cell.kind == "state":
         listed = "; ".join(f"{n} {seen}" for n, seen in enumerate(cell.states, 1))
         raise LineError(f"“{text}” is not one of the states of “{cell.prompt}”: {listed}.")
