@@ -18,6 +18,7 @@ from ferrule.engine.text import visible
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
+from ferrule.engine.walk.advice import advice
 from ferrule.engine.walk.situation import CellView, Situation, whole_list
 from ferrule.tui import words
 from ferrule.tui.plain_grammar import grammar_text, parse_line
@@ -168,6 +169,7 @@ class PlainWalk:
             "look": self._show,
             "list": self._list,
             "path": self._path,
+            "causes": lambda: self._say(*words.cause_lines(advice(self._session.job, self._session.state))),
             "why": lambda: self._say(*why_lines(self._session.situation().step)),
             "help": lambda: self._say(*grammar_text().split("\n")),
             "clear": self._clear,

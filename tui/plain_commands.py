@@ -30,6 +30,7 @@ COMMAND_FORMS: tuple[tuple[str, str], ...] = (
     ("list", "show every goal of the job"),
     ("path", "show what was done so far"),
     ("why", "show the reason and the source of this step"),
+    ("causes", "show what may lie behind the readings so far, likeliest first; advice, not a verdict"),
     ("clear", "empty the places that were filled and not recorded yet"),
     ("help", "show these forms"),
     ("leave", "end here; the job can be taken up again"),
@@ -38,7 +39,7 @@ COMMAND_FORMS: tuple[tuple[str, str], ...] = (
 
 _KEYWORDS = re.compile(
     r"(sign|settle|remark|stop|carry|away|back|hand|report|correct|amend|not applicable|supervisor|by|look|list"
-    r"|path|why|clear|help|leave)\b",
+    r"|path|why|causes|clear|help|leave)\b",
     re.IGNORECASE,
 )
 
@@ -123,5 +124,5 @@ _MAKERS: tuple[tuple[str, Callable[[re.Match[str], Around], Parsed]], ...] = (
         _give(lambda m, who, at: c.SayPresence(who, at, m["word"].casefold() == "present")),
     ),
     (r"by (?P<person>\S+)", lambda m, _: Local("by", m["person"])),
-    (r"(?P<word>look|list|path|why|clear|help|leave)", lambda m, _: Local(m["word"].casefold())),
+    (r"(?P<word>look|list|path|why|causes|clear|help|leave)", lambda m, _: Local(m["word"].casefold())),
 )

@@ -6,10 +6,11 @@ Must never: state a conductor's condition as a present fact, or carry a colour, 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from ferrule.engine.procedure.compiled import Job, Warned
-from ferrule.engine.text import caret_lines
+from ferrule.engine.text import caret_lines, visible
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.situation import HoldView, Missing, Situation, StepView
 from ferrule.tui.event_words import command_words, event_lines, event_words
@@ -26,12 +27,19 @@ from ferrule.tui.fact_words import (
     value_words,
 )
 
+if TYPE_CHECKING:
+    from ferrule.engine.network.causes import Cause
+
+MOST_CAUSES = 6
+"""Causes that are told; further ones explain the readings too badly to help."""
+
 __all__ = [
     "FACT_WORDS",
     "MODE_WORDS",
     "OUTCOME_WORDS",
     "SEVERITY_WORDS",
     "ago",
+    "cause_lines",
     "command_words",
     "event_lines",
     "event_words",
@@ -122,3 +130,15 @@ def refusal_lines(refusal: Refusal, entered: str = "") -> tuple[str, ...]:
     if refusal.kept:
         lines.append("The attempt is kept in the log.")
     return tuple(lines)
+
+
+def cause_lines(causes: Sequence[Cause]) -> tuple[str, ...]:
+    """Return the ranked causes as sentences; they are advice and say so."""
+    if not causes:
+        return ("No cause is ranked: nothing was read yet that a fault of this circuit would explain.",)
+    lines = ["What may lie behind the readings so far, likeliest first. This is advice, not a verdict."]
+    for number, cause in enumerate(causes[:MOST_CAUSES], start=1):
+        where = f", {cause.where}" if cause.where else ""
+        tell = f" To tell it from the next: {cause.separates_by}." if cause.separates_by else ""
+        lines.append(f"{number}. {cause.title}{where}.{tell}")
+    return tuple(visible(line) for line in lines)

@@ -9,6 +9,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from decimal import Decimal
 from typing import Any
 
 from ferrule.engine.findings import FerruleError
@@ -173,7 +174,7 @@ def wait_left_ms(job: Job, state: State, step: Step, now_ms: int) -> int:
         return 0
     times = {s.id: s.wait_min for s in job.card.sources}
     wanted = [times.get(of, "0") for of in objects_of(job, step)] if step.minutes == "source" else [step.minutes]
-    longest = max((int(float(w) * 60_000) for w in wanted), default=0)
+    longest = max((int(Decimal(w) * 60_000) for w in wanted), default=0)
     return max(0, state.entered_ms + longest - now_ms)
 
 

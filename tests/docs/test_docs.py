@@ -17,7 +17,7 @@ DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 def test_every_command_is_in_the_readme() -> None:
     """Each command that the help lists has a row in the README's table."""
     help_text = run("--help").out
-    named = set(re.findall(r"^    ([a-z]+) ", help_text, re.M))
+    named = set(re.findall(r"^    ([a-z]+)(?: |$)", help_text, re.M))
 
     assert {"walk", "replay", "check", "procedures"} <= named
     assert {name for name in named if f"`ferrule {name}" not in README} == set()

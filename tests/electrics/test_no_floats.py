@@ -10,7 +10,6 @@ import pytest
 ENGINE = Path(__file__).parents[2] / "engine"
 EXACT_ROOMS = ("quantity", "electrics", "procedure", "walk", "journal", "safety")
 NO_READING = {
-    "walk/decide.py": "turns the minutes of a wait into milliseconds",
     "walk/advice.py": "hands what the network solver says to the screen; never in an event",
 }
 """Modules with floats that no reading, figure or limit passes through on its way to a verdict."""

@@ -126,9 +126,14 @@ def correct(desk: Desk, row: PathRow) -> None:
 
 
 def why(desk: Desk) -> None:
-    """Show why the step is there, and all that is recorded on safety."""
+    """Show why the step is there, all that is recorded on safety, and beside a doubtful result its likely causes."""
     session = desk.session
     lines = screen_words.why_lines(desk.situation, session.job, session.now_ms())
+    if any(fact.startswith("result:") for fact in desk.situation.outstanding):
+        # Only here: ranking causes loads the network of the circuit.
+        from ferrule.engine.walk.advice import advice
+
+        lines = (*lines, "", *words.cause_lines(advice(session.job, session.state)))
     desk.open(Page("Why this step", lines))
 
 

@@ -93,8 +93,8 @@ def here(situation: Situation) -> Content:
 
 
 def needs(job: Job, situation: Situation) -> Content:
-    """Return what a shut gate waits for."""
-    if not situation.missing:
-        return content("")
-    lines = ["SHUT: this step waits for", *(f"  - {words.missing_words(m, job)}" for m in situation.missing)]
-    return rows(lines)
+    """Return what a shut gate waits for, and what a reader should know beside the step."""
+    lines = [f"NOTICE: {notice}" for notice in situation.notices]
+    if situation.missing:
+        lines += ["SHUT: this step waits for", *(f"  - {words.missing_words(m, job)}" for m in situation.missing)]
+    return rows(lines) if lines else content("")
