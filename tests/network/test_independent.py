@@ -14,8 +14,21 @@ import pytest
 from ferrule.engine.electrics.figures import Figure, Inputs, compute
 from ferrule.engine.electrics.model import Circuit, Device, How, Known, Point, Supply
 from ferrule.engine.network.readings import Test, readings_of
-from tests.network import laplace
-from tests.network.laplace import Drawing, Laplace, Plan, at_points, cross_links, joined_legs, plan_of, wires_of
+from tests.support.outside import need
+
+need("numpy")
+
+from tests.network import laplace  # noqa: E402 - it needs the package that is asked for above
+from tests.network.laplace import (  # noqa: E402
+    Drawing,
+    Laplace,
+    Plan,
+    at_points,
+    cross_links,
+    joined_legs,
+    plan_of,
+    wires_of,
+)
 
 SEED = 20261125
 EVERY = 500

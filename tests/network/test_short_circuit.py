@@ -12,8 +12,13 @@ import pytest
 
 from ferrule.engine.electrics.asked_names import ask
 from ferrule.engine.electrics.figures import Figure, compute
-from tests.network import laplace
-from tests.network.laplace import Drawing
+from tests.support.outside import need
+
+need("numpy")
+need("pandapower")
+
+from tests.network import laplace  # noqa: E402 - it needs the packages that are asked for above
+from tests.network.laplace import Drawing  # noqa: E402
 from tests.network.test_independent import job_of
 
 U0_V = 230.0
