@@ -19,7 +19,7 @@ need("pandapower")
 
 from tests.network import laplace  # noqa: E402 - it needs the packages that are asked for above
 from tests.network.laplace import Drawing  # noqa: E402
-from tests.network.test_independent import job_of
+from tests.network.test_independent import job_of  # noqa: E402
 
 U0_V = 230.0
 C_MIN, C_MAX = 0.95, 1.05
