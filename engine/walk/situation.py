@@ -23,7 +23,7 @@ from ferrule.engine.safety.facts import RESULTS
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk.access import indicator_lapsed
 from ferrule.engine.walk.answering import Slot, expected_of, inputs_of, readings_of, slots_of
-from ferrule.engine.walk.decide import wait_left_ms
+from ferrule.engine.walk.decide_step import wait_left_ms
 from ferrule.engine.walk.notices import notices
 from ferrule.engine.walk.place import gate, goal_is_met, goals_of, holds, is_so_already, locate, suppliers_of
 from ferrule.engine.walk.state import Pending, Proof, State

@@ -16,7 +16,8 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.answering import Slot
-from ferrule.engine.walk.decide import decide, refused_events, wait_left_ms
+from ferrule.engine.walk.decide import decide, refused_events
+from ferrule.engine.walk.decide_step import wait_left_ms
 from ferrule.engine.walk.evolve import advance, start
 from ferrule.engine.walk.place import objects_of, step_at
 from ferrule.engine.walk.state import State

@@ -68,7 +68,7 @@ class StepArea(Reading):
             "now": views.now(situation, cells),
             "next": views.after(situation, cells),
             "here": views.here(situation),
-            "needs": views.needs(look.job, situation),
+            "needs": views.needs(look.job, situation, cells),
         }
         for name, shown in blocks.items():
             self.query_one(f"#{name}", Text).show(shown)

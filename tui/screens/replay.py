@@ -84,7 +84,7 @@ class ReplayScreen(Screen[None]):
         self.query_one(PageArea).show(Page(self._title(moment), self._lines(moment)))
         mode = f"REPLAY, {words.MODE_WORDS[str(self._replay.opened.data['mode'])]}"
         now_ms = moment.state.last_ms
-        here = situation(job, moment.state, now_ms)
+        here = situation(job, moment.state, now_ms, moment.command.at.on if moment.command else "")
         acting = words.person_name(job, moment.state.operator)
         said = (f"DIFFERENT x  {moment.difference}",) if moment.difference else ()
         show_frame(

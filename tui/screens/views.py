@@ -92,9 +92,17 @@ def here(situation: Situation) -> Content:
     return rows(lines)
 
 
-def needs(job: Job, situation: Situation) -> Content:
+_WHOLE_IN_F5 = " F5"
+"""Where a notice that is cut to one line can be read whole."""
+
+
+def needs(job: Job, situation: Situation, cells: int) -> Content:
     """Return what a shut gate waits for, and what a reader should know beside the step."""
-    lines = [f"NOTICE: {notice}" for notice in situation.notices]
+    room = cells - 2 - len(_WHOLE_IN_F5)
+    lines = [
+        said if len(said) <= room else cut(said, room) + _WHOLE_IN_F5
+        for said in (f"NOTICE: {notice}" for notice in situation.notices)
+    ]
     if situation.missing:
         lines += ["SHUT: this step waits for", *(f"  - {words.missing_words(m, job)}" for m in situation.missing)]
     return rows(lines) if lines else content("")

@@ -1,0 +1,251 @@
+"""Commands at the step on screen: answers, rounds, passing over, decisions on doubt, signatures."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from ferrule.engine.procedure.compiled import Job, Step
+from ferrule.engine.safety.acts import ACTS, PASS
+from ferrule.engine.safety.holds import HOLD_POINTS
+from ferrule.engine.walk import commands as c
+from ferrule.engine.walk import events as e
+from ferrule.engine.walk.access import Refusal, is_apprentice, person_of, refuse_doer, refuse_signer
+from ferrule.engine.walk.answering import AnswerError, Evaluated, evaluate
+from ferrule.engine.walk.consequences import Ledger, act_done, results_of
+from ferrule.engine.walk.place import objects_of, step_at
+from ferrule.engine.walk.ruling import Decision, at_step, lapsed, reason_given, settle_place, shut, stop_work
+from ferrule.engine.walk.state import State
+
+# --- answering a step ---
+
+
+def answer(job: Job, state: State, command: c.Answer) -> Decision:
+    step = at_step(job, state, command)
+    if isinstance(step, Refusal):
+        return step
+    if step.kind == "hold":
+        return Refusal("sign", "A hold point is signed, not answered.")
+    refused = shut(job, state, step) or refuse_doer(job, state, step, command)
+    if refused:
+        return refused
+    old = lapsed(job, state, step, command.at.ms)
+    if old is not None:
+        return old
+    early = _too_early(job, state, step, command.at.ms)
+    if early:
+        return early
+    try:
+        found = evaluate(job, state, step, command)
+    except AnswerError as error:
+        return Refusal("answer", str(error), False, error.point, error.cell, error.column)
+    return _answered(job, state, step, command, found)
+
+
+def _too_early(job: Job, state: State, step: Step, at_ms: int) -> Refusal | None:
+    act = ACTS.get(step.act)
+    if step.kind == "round" and state.round_start_ms is None and act and (act.touches or act.live):
+        return Refusal("round-not-started", "Stamp the start of the round before it is done.")
+    left = wait_left_ms(job, state, step, at_ms)
+    if left > 0:
+        return Refusal("wait", f"Wait another {-(-left // 1000)} s; the time was not over yet.")
+    return None
+
+
+def wait_left_ms(job: Job, state: State, step: Step, now_ms: int) -> int:
+    """Return how many milliseconds of a wait are left; 0 for a step without one (TM-03)."""
+    if step.kind != "wait":
+        return 0
+    times = {s.id: s.wait_min for s in job.card.sources}
+    wanted = [times.get(of, "0") for of in objects_of(job, step)] if step.minutes == "source" else [step.minutes]
+    longest = max((int(Decimal(w) * 60_000) for w in wanted), default=0)
+    return max(0, state.entered_ms + longest - now_ms)
+
+
+def _answered(job: Job, state: State, step: Step, command: c.Answer, found: Evaluated) -> Decision:
+    entry = state.entries + 1
+    ledger = Ledger(job, state.facts, command.at.ms)
+    started = state.round_start_ms if state.round_start_ms is not None else state.entered_ms
+    ended = state.round_end_ms if state.round_end_ms is not None else command.at.ms
+    ledger.add(
+        e.Answered(
+            state.step,
+            entry,
+            found.word,
+            found.cells,
+            found.checks,
+            started,
+            ended,
+            command.at.ms,
+            command.origin,
+            step.kind == "verify" and job.card.sign_off != "supervised",
+        )
+    )
+    for result in results_of(step):
+        ledger.add(e.ResultRested(result, found.reads))
+    act_done(ledger, step, found.answer_class, dict(found.by_point))
+    _after_effects(ledger, step, command, found)
+    target = _target(step, found)
+    if target == "ask":
+        ledger.add(e.DecisionWanted(state.step, entry, found.word, found.settle_alone))
+        return tuple(ledger.events)
+    return _follow(ledger, state, step, target, _why(step, found))
+
+
+def _after_effects(ledger: Ledger, step: Step, command: c.Answer, found: Evaluated) -> None:
+    if step.act == "prove the indicator" and found.answer_class == PASS:
+        ledger.add(e.IndicatorProved(command.at.ms))
+    if step.act == "prove dead" and ledger.facts["dead test"] == "clear":
+        pairs = [cell for cell in found.cells if cell.point]
+        points = {cell.point for cell in pairs}
+        ledger.add(e.Proved(command.at.ms, command.person, len(pairs), len(points)))
+    if step.act in ("isolate and lock", "switch off and lock for safety"):
+        for of in objects_of(ledger.job, step):
+            if ledger.facts.get(f"lock:{of}") == "applied":
+                ledger.add(e.LockTaken(of, command.person))
+
+
+def _target(step: Step, found: Evaluated) -> str:
+    if len(found.cells) == 1 and found.cells[0].form == c.SEEN and found.cells[0].entered in step.answers:
+        return step.answers[found.cells[0].entered]
+    if found.word in step.answers:
+        return step.answers[found.word]
+    if found.word in ("pass", "done"):
+        return "next"
+    return "again" if found.word == "unstable" else "ask"
+
+
+def _why(step: Step, found: Evaluated) -> str:
+    if found.word in ("pass", "done"):
+        return ""
+    said = [str(r.verdict["sentence"]) for r in found.cells if r.verdict and r.outcome == found.word]
+    said += [str(v["sentence"]) for v in found.checks if v["outcome"] == found.word]
+    return f"“{step.text}” gave {found.word}. {said[0] if said else ''}".strip()
+
+
+def _follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> Decision:
+    """Go where an answer leads."""
+    if step.outcome and ledger.facts["log"] == "closed":
+        ledger.add(e.Ended(step.outcome))
+        ledger.add(e.Moved("", "The log is closed.", ledger.at_ms))
+        return tuple(ledger.events)
+    if target == "stop":
+        stop_work(ledger, "", why or "work was stopped")
+        return settle_place(ledger, state, "", why)
+    return settle_place(ledger, state, _where(ledger.job, state.step, step, target), why)
+
+
+def _where(job: Job, here: str, step: Step, target: str) -> str:
+    name = here.partition("/")[0]
+    if target == "again":
+        return here
+    if target == "end" or (target == "next" and step.kind == "end"):
+        return ""
+    if target == "next":
+        steps = job.procedures[name].steps
+        index = next(i for i, s in enumerate(steps) if s.id == step.id)
+        return f"{name}/{steps[index + 1].id}" if index + 1 < len(steps) else ""
+    kind, _, found = target.partition(":")
+    if kind == "step":
+        return f"{name}/{found}"
+    return f"{found}/{job.procedures[found].steps[0].id}"
+
+
+def stamp_round(job: Job, state: State, command: c.StampRound) -> Decision:
+    step = at_step(job, state, command)
+    if isinstance(step, Refusal):
+        return step
+    if step.kind != "round" or command.mark not in ("start", "end"):
+        return Refusal("no-round", "This step is not a round.")
+    if (command.mark == "start") == (state.round_start_ms is not None):
+        word = "started already" if command.mark == "start" else "not been started"
+        return Refusal("round-stamp", f"The round has {word}.")
+    refused = shut(job, state, step) or refuse_doer(job, state, step, command)
+    if refused:
+        return refused
+    old = lapsed(job, state, step, command.at.ms)
+    if old is not None:
+        return old
+    return (e.RoundStamped(state.step, command.mark, command.at.ms),)
+
+
+def not_applicable(job: Job, state: State, command: c.NotApplicable) -> Decision:
+    step = at_step(job, state, command)
+    if isinstance(step, Refusal):
+        return step
+    if not step.not_applicable:
+        return Refusal("not-allowed", "This step cannot be answered as not applicable.", kept=True)
+    refused = refuse_doer(job, state, step, command)
+    if refused:
+        return refused
+    if not reason_given(command.reason):
+        return Refusal("reason", "Give the reason why this step does not apply.")
+    ledger = Ledger(job, state.facts, command.at.ms)
+    ledger.add(e.PassedOver(state.step, command.reason, command.person))
+    return settle_place(ledger, state, _where(job, state.step, step, "next"), "")
+
+
+# --- decisions and signatures ---
+
+
+def settle(job: Job, state: State, command: c.Settle) -> Decision:
+    step = at_step(job, state, command)
+    if isinstance(step, Refusal):
+        return step
+    pending = state.pending
+    if pending is None:
+        return Refusal("nothing-to-settle", "There is no doubtful answer to settle.")
+    refused = _refuse_settler(job, state, command)
+    if refused:
+        return refused
+    if command.decision == "pass" and any(state.facts.get(f"result:{r}") != "refer" for r in results_of(step)):
+        return Refusal("void-meanwhile", "What was read is void by now. Settle it as “again”.")
+    ledger = Ledger(job, state.facts, command.at.ms)
+    ledger.add(e.Settled(state.step, pending.entry, command.decision, command.reason, command.person))
+    if command.decision == "again":
+        ledger.void(results_of(step), "read again by decision")
+        return settle_place(ledger, state, state.step, "Read again by decision.")
+    act_done(ledger, step, command.decision, {})
+    word = command.decision
+    target = step.answers.get(word, "ask")
+    if target == "ask":
+        target = "next" if word == "pass" else "stop"
+    return _follow(ledger, state, step, target, f"Settled as {word}: {command.reason}")
+
+
+def _refuse_settler(job: Job, state: State, command: c.Settle) -> Refusal | None:
+    person = person_of(job, command.person)
+    assert person is not None
+    assert state.pending is not None
+    if command.decision not in ("pass", "fail", "again"):
+        return Refusal("decision", "A doubtful answer is settled as pass, fail or again.")
+    if not reason_given(command.reason):
+        return Refusal("reason", "Give the reason for the decision.")
+    if command.decision != "pass" or "supervisor" in person.roles:
+        return None
+    if job.card.sign_off != "supervised" and state.pending.alone and not is_apprentice(person):
+        return None
+    return Refusal(
+        "supervisor-decides",
+        "Only the supervisor may settle this as pass. Read it again, settle it as failed, or stop.",
+        kept=True,
+    )
+
+
+def sign(job: Job, state: State, command: c.Sign) -> Decision:
+    step = step_at(job, state.step)
+    if step is None or step.kind != "hold" or step.act != f"release hold point {command.hold}":
+        return Refusal("another-step", f"The walk does not stand at hold point {command.hold}.", kept=True)
+    if command.hold not in HOLD_POINTS:
+        return Refusal("no-hold", f"There is no hold point {command.hold}.")
+    refused = shut(job, state, step) or refuse_signer(
+        job, state, command.hold, command.role, command.person, command.telephone
+    )
+    if refused:
+        return refused
+    ledger = Ledger(job, state.facts, command.at.ms)
+    ledger.add(e.Signed(command.hold, command.role, command.person, command.telephone))
+    roles = {role for role, _, _ in state.signed.get(command.hold, ())} | {command.role}
+    if not set(HOLD_POINTS[command.hold].signers(job.card.sign_off)) <= roles:
+        return tuple(ledger.events)
+    act_done(ledger, step, "pass", {})
+    return _follow(ledger, state, step, step.answers.get("done", "next"), "")

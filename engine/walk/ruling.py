@@ -1,0 +1,95 @@
+"""What every decision shares: the step asked for, its gate, the lapse of a proof, and where the walk stands then.
+
+Must never: take a command; the modules beside it do, each its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ferrule.engine.procedure.compiled import Job, Step
+from ferrule.engine.safety.acts import Effect, Need
+from ferrule.engine.walk import commands as c
+from ferrule.engine.walk import events as e
+from ferrule.engine.walk.access import Refusal, indicator_lapsed
+from ferrule.engine.walk.consequences import Ledger, results_of
+from ferrule.engine.walk.place import gate, next_place, step_at
+from ferrule.engine.walk.state import State
+
+Decision = tuple[e.Event, ...] | Refusal
+
+_UNPROVE = (
+    Effect("zone:busbar", "unproved"),
+    Effect("zone:circuit", "unproved"),
+    Effect("dead test", "none"),
+)
+
+
+def reason_given(reason: str) -> bool:
+    return len(reason.strip()) >= 3
+
+
+def _gate_words(needs: Sequence[Need], step: Step) -> str:
+    listed = "; ".join(f"{n.fact.replace(':', ' ')} must be {' or '.join(n.values)}" for n in needs[:4])
+    more = f"; and {len(needs) - 4} more" if len(needs) > 4 else ""
+    return f"“{step.text}” is shut: {listed}{more}."
+
+
+def at_step(job: Job, state: State, command: Any) -> Step | Refusal:
+    step = step_at(job, state.step)
+    if step is None:
+        return Refusal("no-step", state.why_here or "There is no step to answer.")
+    if command.step != state.step:
+        return Refusal(
+            "another-step", f"This answers “{command.step}”; the walk stands at “{state.step}”. Nothing was taken."
+        )
+    if state.pending is not None and not isinstance(command, c.Settle):
+        return Refusal("decision-wanted", "The last answer is doubtful. It must be settled first.")
+    return step
+
+
+def shut(job: Job, state: State, step: Step) -> Refusal | None:
+    missing = gate(job, step, state.facts)
+    return Refusal("gate", _gate_words(missing, step), kept=True) if missing else None
+
+
+def lapsed(job: Job, state: State, step: Step, at_ms: int) -> Decision | None:
+    """Return the events of a proof of the indicator that has grown too old, or None."""
+    if not indicator_lapsed(job, state, step, at_ms):
+        return None
+    ledger = Ledger(job, state.facts, at_ms)
+    ledger.change([Effect("indicator", "unproved")], "the proof of the indicator is too old")
+    ledger.add(e.Refused(state.step, "indicator-lapsed", "Prove the indicator again before this round."))
+    return settle_place(ledger, state, state.step)
+
+
+def settle_place(ledger: Ledger, state: State, wanted: str, why: str = "", *, stay: bool = False) -> Decision:
+    """Close a decision: find where the walk stands now, and say so when it moved."""
+    if state.pending is not None:
+        if stay:
+            return tuple(ledger.events)
+        _drop_undecided(ledger, state.pending.step)
+    place = next_place(ledger.job, ledger.facts, wanted, why or state.why_here)
+    if not stay or place.step != state.step:
+        ledger.add(e.Moved(place.step, place.why, ledger.at_ms))
+    return tuple(ledger.events)
+
+
+def _drop_undecided(ledger: Ledger, where: str) -> None:
+    """Make void what was left doubtful and undecided when the walk moved on."""
+    step = step_at(ledger.job, where)
+    names = results_of(step) if step else ()
+    ledger.void([r for r in names if ledger.facts.get(f"result:{r}") == "refer"], "left undecided")
+
+
+def stop_work(ledger: Ledger, person: str, reason: str) -> None:
+    """Stop work: what was proved is no longer relied on."""
+    ledger.add(e.Stopped(reason, person))
+    ledger.change([Effect("work", "stopped")], "work was stopped")
+    ledger.change(proved_only(ledger), "work was stopped")
+
+
+def proved_only(ledger: Ledger) -> list[Effect]:
+    """Return what takes back a proof; a zone that was last found live stays as it was found."""
+    return [x for x in _UNPROVE if ledger.facts.get(x.fact) in ("proved", "clear", "volts")]
