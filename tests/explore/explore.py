@@ -9,10 +9,10 @@ from dataclasses import dataclass, field, replace
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import Refusal
-from ferrule.engine.walk.decide import decide
+from ferrule.engine.walk.decide import decide, refused_events
 from ferrule.engine.walk.evolve import advance, start
 from ferrule.engine.walk.state import State, state_hash
-from tests.support.walker import Walker, answers, disturbances
+from tests.support.walker import Walker, answers, disturbances, technician
 
 
 def snapshots(job: Job) -> list[Walker]:
@@ -148,14 +148,18 @@ def random_walk(job: Job, seed: int, least: int = 300) -> Walked:
         outcome = walker.state.outcome or walker.state.step
         hash_live, hash_again = state_hash(walker.state), state_hash(fold_again(walker))
         if hash_live != hash_again:
-            problems.append("folding the events again gives another state")
+            problems.append("deciding the commands again gives another state")
     return Walked(commands, refused, outcome, problems, hash_live, hash_again)
 
 
 def fold_again(walker: Walker) -> State:
-    """Return the state that the recorded commands and events fold to."""
-    state = start(walker.job, walker.trail[0][0].person if walker.trail else walker.state.operator)
-    for command, events in walker.trail:
+    """Return the state that the same commands, decided again from the opening, lead to."""
+    state = start(walker.job, technician(walker.job))
+    for command, recorded in walker.trail:
+        found = decide(walker.job, state, command)
+        events = refused_events(found, state.step) if isinstance(found, Refusal) else found
+        if events != recorded:
+            raise AssertionError(f"{state.step}: {command} is decided otherwise the second time")
         state = advance(state, command, events)
     return state
 

@@ -131,7 +131,7 @@ def walks_part(part: int) -> list[Walked]:
 
 @pytest.mark.slow
 def test_thousand_random_walks(capsys: pytest.CaptureFixture[str]) -> None:
-    """A thousand random walks of at least 300 commands break nothing and fold to equal states from their events.
+    """A thousand random walks of at least 300 commands break nothing and replay to equal states.
 
     Shows: WB-15
     """

@@ -81,6 +81,36 @@ def test_open_neutral_is_found_repaired_and_tested_again(tmp_path: Path) -> None
     assert replay.differences() == ()
 
 
+def test_indicator_that_fails_after_the_pairs_is_typed_in_plain_mode(tmp_path: Path) -> None:
+    """Typed line by line: the after-proof fails, nothing is proved by that round, and it is done again from the start.
+
+    Shows: DV-07, VR-11
+    """
+    broken: list[int] = []
+
+    def breaks(walker: Walker) -> bool:
+        if at_round(walker) and not broken:
+            broken.append(walker.now_ms)
+            walker.world.indicator_works = False
+        return False
+
+    script = healthy_script(JOB, Choices(until=breaks))
+    assert any(line.startswith("prove-dead/pairs: none") and "dark" in line for line in script.lines)
+    ran = walk(tmp_path, script)
+    replay = replayed(tmp_path)
+    moments = [replay.at(n) for n in range(replay.count + 1)]
+    failed = next(m for m in moments if m.state.facts["indicator"] == "failed")
+    rounds = [s for s in answered(replay) if act_of(s) == "prove dead"]
+    touches = [m for m in moments for x in m.events if isinstance(x, e.Answered) and act_of(x) in TOUCHING]
+
+    assert ran.code == 0, ran.err
+    assert [s.word for s in rounds] == ["indicator failed", "pass"]
+    assert failed.state.facts["zone:busbar"] == failed.state.facts["zone:circuit"] == "unproved"
+    assert all(m.number > failed.number for m in touches)
+    assert replay.last.state.outcome == "complete"
+    assert replay.differences() == ()
+
+
 def test_voltage_at_a_pair_opens_the_sources_again() -> None:
     """A pair that shows a voltage leads to the sources: listed and locked again before any touch (invariant 6)."""
     walker = Walker.begin(JOB)
