@@ -15,7 +15,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, TextIO
+from typing import TYPE_CHECKING, Any, NoReturn, TextIO
 
 from ferrule.engine.findings import BadFile, FerruleError
 from ferrule.engine.text import visible
@@ -46,7 +46,7 @@ def main(
     around = Around(stdin or sys.stdin, stdout or sys.stdout, stderr or sys.stderr, clock, calls)
     home: list[str] = []
     try:
-        args = _parser().parse_args(argv)
+        args = _parser(argv).parse_args(argv)
         home.append(args.home or "")
         run: Callable[[argparse.Namespace, Around], int] = args.run
         return run(args, around)
@@ -193,13 +193,26 @@ def _expect(args: argparse.Namespace, around: Around) -> int:
     return run_expect(args.job, _folders(args.home), as_json_text=args.json, out=around.stdout)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(argv: Sequence[str] | None) -> argparse.ArgumentParser:
+    """Return what reads the arguments; where a command is named, no other is set up, which a start would wait for."""
     parser = _Parser(
         prog="ferrule",
         description="Walks the fitting of a residual-current breaker step by step and keeps a log that replays.",
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=_Parser)
+    first = next(iter(sys.argv[1:] if argv is None else argv), "")
+    for name, add in _COMMANDS.items():
+        if first in (name, "") or first not in _COMMANDS:
+            add(commands)
+    return parser
+
+
+_Commands = Any
+"""The subparsers of the standard library, whose class has no public name."""
+
+
+def _add_walk(commands: _Commands) -> None:
     walk = commands.add_parser(
         "walk",
         help="start a job, or take one up again",
@@ -210,21 +223,36 @@ def _parser() -> argparse.ArgumentParser:
     walk.add_argument("--practice", action="store_true", help="practise: the log is marked so and never counts as work")
     walk.add_argument("--person", metavar="ID", help="who acts, by the id on the card")
     _common(walk, _walk, plain="line by line on standard input and output, without a screen")
+
+
+def _add_replay(commands: _Commands) -> None:
     replay = commands.add_parser("replay", help="walk a log again, read-only, and decide everything afresh")
     replay.add_argument("log", metavar="LOG", help="the log of a job")
     _common(replay, _replay, plain="as text, without a screen")
+
+
+def _add_check(commands: _Commands) -> None:
     check = commands.add_parser("check", help="find faults in cards, plans, procedures and limits")
     check.add_argument("files", nargs="*", metavar="FILE", help="files to check; without any, the packaged set")
     check.add_argument("--json", action="store_true", help="the findings as JSON")
     check.set_defaults(run=_check, home="")
+
+
+def _add_procedures(commands: _Commands) -> None:
     pages = commands.add_parser("procedures", help="list the packaged procedures, or show one as a page")
     pages.add_argument("name", nargs="?", metavar="PROCEDURE", help="the procedure to show")
     pages.set_defaults(run=_procedures, home="")
+
+
+def _add_expect(commands: _Commands) -> None:
     expect = commands.add_parser("expect", help="the expected readings and limits of a job")
     expect.add_argument("job", metavar="JOB", help="a card file, an example card by its name, or a log")
     expect.add_argument("--json", action="store_true", help="the sheet as JSON")
     expect.add_argument("--home", metavar="DIR", default="", help="the folder for logs and cache")
     expect.set_defaults(run=_expect)
+
+
+def _add_figure(commands: _Commands) -> None:
     figure = commands.add_parser("figure", help="work out one figure, with its formula and its source")
     figure.add_argument(
         "name", nargs="?", metavar="NAME", help="the figure; without it, the list of them with their keys"
@@ -232,7 +260,16 @@ def _parser() -> argparse.ArgumentParser:
     figure.add_argument("keys", nargs=argparse.REMAINDER, metavar="key=value", help="what it is worked out from")
     figure.add_argument("--json", action="store_true", help="the figure as JSON")
     figure.set_defaults(run=_figure, home="")
-    return parser
+
+
+_COMMANDS: dict[str, Callable[[_Commands], None]] = {
+    "walk": _add_walk,
+    "replay": _add_replay,
+    "check": _add_check,
+    "procedures": _add_procedures,
+    "expect": _add_expect,
+    "figure": _add_figure,
+}
 
 
 def _common(parser: argparse.ArgumentParser, run: Callable[[argparse.Namespace, Around], int], plain: str) -> None:

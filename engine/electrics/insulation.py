@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from fractions import Fraction
 
 from ferrule.engine.electrics.tables import Sourced
 from ferrule.engine.quantity.exact import divide
@@ -32,8 +33,9 @@ def together_megohm(parts: Sequence[Decimal]) -> Decimal:
         raise ValueError("at least one insulation resistance is needed")
     if any(part == 0 for part in parts):
         return Decimal(0)
-    total = sum((divide(Decimal(1), part) for part in parts), Decimal(0))
-    return divide(Decimal(1), total)
+    total = sum((Fraction(1) / Fraction(part) for part in parts), Fraction(0))
+    # Rounded once, at the end: several rounded steps could give more than the lowest part.
+    return divide(Decimal(total.denominator), Decimal(total.numerator))
 
 
 def whole_board_megohm(circuits: Sequence[Decimal], rest: Decimal | None = None) -> Decimal:

@@ -54,14 +54,14 @@ def test_every_sequence_of_two() -> None:
     Shows: WB-04
     """
     survey = Survey()
-    for snapshot in snapshots(job_of())[::3]:
+    for snapshot in snapshots(job_of()):
         explore(snapshot, 2, survey)
 
     assert survey.broken == []
-    assert survey.commands > 10_000
+    assert survey.commands > 40_000
 
 
-@pytest.mark.slow
+@pytest.mark.nightly
 def test_every_sequence_of_three(capsys: pytest.CaptureFixture[str]) -> None:
     """No sequence of three commands from any step breaks an invariant."""
     surveys = in_parts(survey_part, PARTS)
