@@ -33,7 +33,8 @@ def together_megohm(parts: Sequence[Decimal]) -> Decimal:
         raise ValueError("at least one insulation resistance is needed")
     if any(part == 0 for part in parts):
         return Decimal(0)
-    total = sum((Fraction(1) / Fraction(part) for part in parts), Fraction(0))
+    whole = [Fraction(part) for part in parts]
+    total = sum((Fraction(part.denominator, part.numerator) for part in whole), Fraction(0))
     # Rounded once, at the end: several rounded steps could give more than the lowest part.
     return divide(Decimal(total.denominator), Decimal(total.numerator))
 

@@ -21,7 +21,7 @@ TERM = {"TERM": "xterm-256color"}
 HEAVY = ("pydantic", "ruamel", "cryptography", "click", "networkx", "numpy", "typst", "yaml")
 RUNS = 15
 MOST = 1.35
-"""Our start may take this many times the peer's, by the quickest runs or by the medians: whichever noise spoils less."""
+"""Our start may take this many times the peer's, by the quickest runs or by the medians, as noise allows."""
 
 
 def installed() -> bool:
