@@ -19,7 +19,8 @@ MODULES = sorted(
     for path in (ENGINE / room).glob("*.py")
     if f"{path.parent.name}/{path.name}" not in NO_READING
 )
-FLOAT_MODULES = {"math", "cmath", "statistics", "numpy", "fractions"}
+FLOAT_MODULES = {"math", "cmath", "statistics", "numpy"}
+"""Modules that bring binary floats in; `fractions` is exact and may be used."""
 
 
 def floats_in(source: str) -> list[str]:
