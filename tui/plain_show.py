@@ -19,7 +19,7 @@ def situation_lines(situation: Situation, job: Job, mode: str, now_ms: int) -> t
     lines = [
         "",
         f"{words.MODE_WORDS[mode]}. {card.title}. Board {card.board}, way {card.way}.",
-        f"Stage {situation.stage} of {situation.stages}: {situation.stage_title}.",
+        f"Stage {situation.stage} of {situation.stages}: {situation.stage_title}. Limits: {situation.edition}.",
     ]
     step = situation.step
     if step is not None:

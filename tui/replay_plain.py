@@ -29,9 +29,15 @@ def replay_lines(replay: Replay) -> Iterator[str]:
     yield f"{words.MODE_WORDS[str(opened['mode'])]}. {opened['title']}. Board {card.board}, way {card.way}."
     yield f"Job {opened['job_id']}, opened {replay.opened.wall}, sign-off {opened['sign_off']}."
     yield f"Opened by {words.person_name(replay.job, str(opened['operator']))}."
+    yield f"Limits of the job: {replay.job.limits.edition}."
+    known: tuple[str, ...] = ()
     for number in range(1, replay.count + 1):
         yield ""
-        yield from _block(replay.at(number), replay)
+        moment = replay.at(number)
+        yield from _block(moment, replay)
+        told = words.notices_at(moment, replay.job)
+        yield from (f"   Notice: {notice}" for notice in told if notice not in known)
+        known = told
     yield ""
     yield from _end(replay)
 

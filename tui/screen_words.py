@@ -171,6 +171,7 @@ def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
             f"For: {found.scope}" if found.scope else "",
             *(f"Before it: {text}" for text in found.prerequisites),
             f"Name of the step: {step.where}",
+            f"Limits of the job: {situation.edition}",
             *(f"Notice: {notice}" for notice in situation.notices),
         ]
         lines += hold_evidence(step, situation, job) if step.hold else ()

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from ferrule.engine.procedure.compiled import Job, Warned
 from ferrule.engine.text import caret_lines, visible
 from ferrule.engine.walk.access import Refusal
-from ferrule.engine.walk.situation import HoldView, Missing, Situation, StepView
+from ferrule.engine.walk.situation import HoldView, Missing, Situation, StepView, situation
 from ferrule.tui.event_words import command_words, event_lines, event_words
 from ferrule.tui.fact_words import (
     FACT_WORDS,
@@ -28,6 +28,7 @@ from ferrule.tui.fact_words import (
 )
 
 if TYPE_CHECKING:
+    from ferrule.engine.journal.replay import Moment
     from ferrule.engine.network.causes import Cause
 
 MOST_CAUSES = 6
@@ -48,6 +49,7 @@ __all__ = [
     "full_stop",
     "hold_words",
     "missing_words",
+    "notices_at",
     "object_name",
     "outcome_words",
     "pending_words",
@@ -130,6 +132,12 @@ def refusal_lines(refusal: Refusal, entered: str = "") -> tuple[str, ...]:
     if refusal.kept:
         lines.append("The attempt is kept in the log.")
     return tuple(lines)
+
+
+def notices_at(moment: Moment, job: Job) -> tuple[str, ...]:
+    """Return what a reader should have known after a command of a log, worked out anew from its readings."""
+    day = moment.command.at.on if moment.command else ""
+    return situation(job, moment.state, moment.state.last_ms, day).notices
 
 
 def cause_lines(causes: Sequence[Cause]) -> tuple[str, ...]:

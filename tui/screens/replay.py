@@ -106,5 +106,6 @@ class ReplayScreen(Screen[None]):
         lines = [f"{entry.wall}, {words.person_name(job, moment.command.person)}", ""]
         lines.append(words.command_words(moment.command, job))
         lines += ["", *(f"- {words.event_words(event, job)}" for event in moment.events)]
+        lines += [f"- Notice: {notice}" for notice in words.notices_at(moment, job)]
         lines += ["", f"Then on screen: {step.text}" if step else "Then no step was open."]
         return tuple(lines)

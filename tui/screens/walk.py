@@ -46,7 +46,7 @@ class WalkScreen(Screen[None]):
         self._draft = self._new_draft()
         self._mark: int | None = None
         self._pane: Pick | Ask | Page | None = None
-        self._said: tuple[str, ...] = (session.resumed,) if session.resumed else ()
+        self._said: tuple[str, ...] = (session.resumed or f"Limits of this job: {self.situation.edition}.",)
         self._read = False
         self._mounting = self._whole = False
         """Whether every widget that the walk ever needs is mounted."""
