@@ -29,7 +29,7 @@ from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.session import open_replay
 from ferrule.engine.shell.sets import find_job
 from ferrule.engine.text import visible
-from ferrule.engine.walk.answering import Slot, inputs_of, readings_of, slots_of
+from ferrule.engine.walk.cells import Slot, inputs_of, readings_of, slots_of
 from ferrule.engine.walk.place import holds
 from ferrule.tui.walk_command import find_log
 

@@ -19,7 +19,8 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.advice import advice
-from ferrule.engine.walk.situation import CellView, Situation, whole_list
+from ferrule.engine.walk.cell_view import CellView
+from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import words
 from ferrule.tui.plain_grammar import grammar_text, parse_line
 from ferrule.tui.plain_line import Around, Fill, Give, LineError, Local

@@ -20,7 +20,8 @@ import re
 from collections.abc import Sequence
 
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.situation import CellView, StepView
+from ferrule.engine.walk.cell_view import CellView
+from ferrule.engine.walk.situation import StepView
 from ferrule.tui.plain_commands import COMMAND_FORMS, match_words, parse_command, read_settle
 from ferrule.tui.plain_line import LINE_MAX, Around, Fill, Give, LineError, Local, Parsed
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from ferrule.engine.findings import FerruleError
 from ferrule.engine.light import dataclass
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.situation import CellView, Situation, StepView
+from ferrule.engine.walk.cell_view import CellView
+from ferrule.engine.walk.situation import Situation, StepView
 
 LINE_MAX = 4000
 """Characters of a line; no answer needs more (record_format.md §1 bounds a text to 4 KiB)."""

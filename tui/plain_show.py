@@ -9,7 +9,8 @@ from collections.abc import Sequence
 
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.quantity.units import UNITS
-from ferrule.engine.walk.situation import CellView, Situation, StepView
+from ferrule.engine.walk.cell_view import CellView
+from ferrule.engine.walk.situation import Situation, StepView
 from ferrule.tui import words
 
 

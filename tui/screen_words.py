@@ -11,8 +11,9 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.quantity.units import UNITS
 from ferrule.engine.safety.acts import ACTS, needs_of
 from ferrule.engine.walk import events as e
+from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.place import step_at
-from ferrule.engine.walk.situation import CellView, HoldView, Situation, StepView
+from ferrule.engine.walk.situation import HoldView, Situation, StepView
 from ferrule.tui import words
 from ferrule.tui.bindings import ANSWER_KEYS, KEYS
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ferrule.engine.procedure.amend import amended_job
 from ferrule.engine.procedure.compiled import Job
-from ferrule.engine.walk.answering import readings_of
+from ferrule.engine.walk.cells import readings_of
 from ferrule.engine.walk.state import State
 
 if TYPE_CHECKING:

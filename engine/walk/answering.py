@@ -11,21 +11,28 @@ from typing import TYPE_CHECKING
 
 from ferrule.engine.electrics.limits import Outcome, Row
 from ferrule.engine.electrics.model import Function
-from ferrule.engine.findings import FerruleError
 from ferrule.engine.light import dataclass
-from ferrule.engine.procedure.compiled import Card, Cell, Check, Instrument, Job, Step
+from ferrule.engine.procedure.compiled import Check, Job, Step
 from ferrule.engine.procedure.lists import card_words, function_of, points_of
-from ferrule.engine.procedure.words import FUNCTIONS
-from ferrule.engine.quantity.reading import Reading, parse_reading
+from ferrule.engine.quantity.reading import Reading
 from ferrule.engine.safety.acts import ACTS, FAIL, INDICATOR, PASS, REFER, TRIPPED, VOLTS
 from ferrule.engine.text import check_text
 from ferrule.engine.walk import commands as c
+from ferrule.engine.walk.cells import (
+    AnswerError,
+    Slot,
+    inputs_of,
+    instrument_for,
+    judge_cell,
+    reading_of,
+    readings_of,
+    slots_of,
+)
 from ferrule.engine.walk.events import CellRecord
-from ferrule.engine.walk.place import holds
 from ferrule.engine.walk.state import State
 
 if TYPE_CHECKING:
-    from ferrule.engine.electrics.figures import Figure, Inputs, Unknown
+    from ferrule.engine.electrics.figures import Inputs
     from ferrule.engine.electrics.verdict import Verdict
 
 _WORST_FIRST = (
@@ -52,30 +59,6 @@ _CLASS = {
 }
 
 
-class AnswerError(FerruleError):
-    """An answer that cannot be taken as typed; `point` and `cell` say where, `column` where in the text."""
-
-    def __init__(self, message: str, point: str = "", cell: str = "", column: int = 0) -> None:
-        super().__init__(message)
-        self.point, self.cell, self.column = point, cell, column
-
-
-@dataclass(frozen=True, slots=True)
-class Slot:
-    """One place to fill in: a cell at a point."""
-
-    point: str
-    point_name: str
-    cell: Cell
-
-    @property
-    def key(self) -> str:
-        """Where its reading is kept."""
-        if not self.cell.slot:
-            return ""
-        return f"{self.cell.slot}/{self.point}" if self.point else self.cell.slot
-
-
 @dataclass(frozen=True, slots=True)
 class Evaluated:
     """All cells of a step as records, the answer word, and the answer class of each object."""
@@ -89,30 +72,6 @@ class Evaluated:
     settle_alone: bool
     reads: tuple[str, ...]
     readings: Mapping[str, Reading]
-
-
-def slots_of(job: Job, step: Step) -> tuple[Slot, ...]:
-    """Return every place that a step asks for, in order; cells asked once come last."""
-    cells = [cell for cell in step.cells if holds(cell.when, job.card_facts)]
-    points = [(p.id, p.name) for p in points_of(job, step.points)] if step.points else [("", "")]
-    every = [Slot(i, name, cell) for i, name in points for cell in cells if not cell.once]
-    return (*every, *(Slot("", "", cell) for cell in cells if cell.once))
-
-
-def inputs_of(job: Job, readings: Mapping[str, Reading]) -> Inputs:
-    """Return what figures are computed from, with these readings."""
-    from ferrule.engine.electrics.figures import Inputs
-
-    card = job.card
-    tools = {tool.id: tool for tool in card.torque_tools}
-    return Inputs(
-        card.circuit, card.supply, card.device, card.temperature_c, tools, job.limits.settings, dict(readings)
-    )
-
-
-def readings_of(state: State) -> dict[str, Reading]:
-    """Return the readings that stand, without their bookkeeping."""
-    return {key: kept.reading for key, kept in state.readings.items()}
 
 
 def evaluate(job: Job, state: State, step: Step, command: c.Answer) -> Evaluated:
@@ -162,49 +121,7 @@ def _read(job: Job, slot: Slot, answer: c.CellAnswer | None, today: str) -> tupl
     if answer.form in (c.SEEN, c.WORDS):
         raise AnswerError(f"“{cell.prompt}” is answered with a reading.", slot.point, cell.id)
     instrument, function = instrument_for(job.card, cell.function, today, slot)
-    return _reading(job.card, slot, answer, function), function, instrument
-
-
-def instrument_for(card: Card, name: str, today: str, slot: Slot | None = None) -> tuple[str, Function]:
-    """Return serial and function of the instrument that reads `name`; AnswerError when it is out of date (DV-08)."""
-    found = function_of(card, name)
-    point, cell = (slot.point, slot.cell.id) if slot else ("", "")
-    if found is None:
-        raise AnswerError(f"The card names no instrument for {name}. Amend the card or stop.", point, cell)
-    owner, function = found
-    if owner.due < today:
-        label = owner.name if isinstance(owner, Instrument) else owner.id
-        raise AnswerError(
-            f"{label}, serial {owner.serial}, was due for calibration on {owner.due}; today is {today}. "
-            "Quarantine it and use another.",
-            point,
-            cell,
-        )
-    return owner.serial, function
-
-
-def _reading(card: Card, slot: Slot, answer: c.CellAnswer, function: Function) -> Reading:
-    cell, unit = slot.cell, FUNCTIONS[slot.cell.function]
-    if answer.form == c.NUMBER:
-        try:
-            return parse_reading(
-                answer.entered,
-                unit,
-                resolution=function.resolution,
-                full_scale=function.full_scale,
-                lowest=function.lowest,
-                comma=card.decimal_comma,
-            )
-        except FerruleError as error:
-            column = getattr(error, "column", 0)
-            raise AnswerError(str(error), slot.point, cell.id, column) from error
-    if answer.form == c.ABOVE and function.full_scale is not None:
-        return Reading.over_range(function.full_scale, unit, resolution=function.resolution, entered=answer.entered)
-    if answer.form == c.BELOW and function.lowest is not None:
-        return Reading.under_range(function.lowest, unit, resolution=function.resolution, entered=answer.entered)
-    if answer.form in (c.NOT_REACHED, c.UNSTABLE):
-        return Reading.not_measured(unit)
-    raise AnswerError(f"“{cell.prompt}” cannot be answered with “{answer.form}”.", slot.point, cell.id)
+    return reading_of(job.card, slot, answer, function), function, instrument
 
 
 def _record(
@@ -240,32 +157,6 @@ def _record(
         outcome,
         instrument,
         None if verdict is None else dict(verdict.to_json()),
-    )
-
-
-def expected_of(inputs: Inputs, slot: Slot) -> Figure | Unknown | None:
-    """Return the figure that a cell expects, or None where it expects none."""
-    if not slot.cell.expect:
-        return None
-    from ferrule.engine.electrics.figures import compute
-
-    return compute(slot.cell.expect, inputs, slot.point)
-
-
-def judge_cell(job: Job, inputs: Inputs, slot: Slot, reading: Reading, function: Function | None) -> Verdict | None:
-    """Return the verdict on one reading, or None where the cell is only recorded."""
-    row = job.limits.rows.get(slot.cell.judge)
-    if row is None:
-        return None
-    from ferrule.engine.electrics.figures import compute
-    from ferrule.engine.electrics.judge import judge
-
-    return judge(
-        reading,
-        row,
-        figure_of=lambda name: compute(name, inputs, slot.point),
-        expected=expected_of(inputs, slot),
-        function=function,
     )
 
 

@@ -10,7 +10,8 @@ from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, is_apprentice, person_of, refuse_doer, refuse_signer
-from ferrule.engine.walk.answering import AnswerError, Evaluated, evaluate
+from ferrule.engine.walk.answering import Evaluated, evaluate
+from ferrule.engine.walk.cells import AnswerError
 from ferrule.engine.walk.consequences import Ledger, act_done, results_of
 from ferrule.engine.walk.place import objects_of, step_at
 from ferrule.engine.walk.ruling import Decision, at_step, lapsed, reason_given, settle_place, shut, stop_work

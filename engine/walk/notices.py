@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from ferrule.engine.electrics.limits import LimitsSet
 from ferrule.engine.procedure.compiled import Job
-from ferrule.engine.walk.answering import inputs_of, readings_of
+from ferrule.engine.walk.cells import inputs_of, readings_of
 from ferrule.engine.walk.state import State
 
 

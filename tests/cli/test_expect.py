@@ -17,7 +17,7 @@ from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.quantity.reading import Reading
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.sets import find_job, packaged_set
-from ferrule.engine.walk.answering import inputs_of, judge_cell, slots_of
+from ferrule.engine.walk.cells import inputs_of, judge_cell, slots_of
 from ferrule.engine.walk.place import holds
 from ferrule.tui.expect_command import Line, sheet
 from tests.support.plainrun import CARD, only_log, run, walk

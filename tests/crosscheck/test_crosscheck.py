@@ -15,7 +15,7 @@ from ferrule.engine.electrics.model import How, Known
 from ferrule.engine.network.readings import Test, readings_of
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.quantity.reading import Reading
-from ferrule.engine.walk.answering import inputs_of
+from ferrule.engine.walk.cells import inputs_of
 from tests.support.jobs import job_of
 
 ZE = 0.35

@@ -8,7 +8,7 @@ from ferrule.engine.electrics.crosscheck import cross_checks
 from ferrule.engine.network.faults import LooseJoint
 from ferrule.engine.shell.folders import find_folders
 from ferrule.engine.shell.session import open_replay
-from ferrule.engine.walk.answering import inputs_of, readings_of
+from ferrule.engine.walk.cells import inputs_of, readings_of
 from ferrule.engine.walk.events import event_to_json
 from ferrule.engine.walk.evolve import advance, start
 from ferrule.engine.walk.situation import situation

@@ -17,7 +17,7 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.procedure.lists import facts_of_card, function_of
 from ferrule.engine.procedure.load import load_limits
 from ferrule.engine.quantity.reading import Reading
-from ferrule.engine.walk.answering import inputs_of
+from ferrule.engine.walk.cells import inputs_of
 from tests.support.jobs import job_of
 
 FOLDER = Path(ferrule.procedures.__file__ or "").parent / "limits"

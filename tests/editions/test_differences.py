@@ -13,7 +13,7 @@ from ferrule.engine.procedure.setting_words import MINUTE_SETTINGS, NUMBER_SETTI
 from ferrule.engine.procedure.yamltext import Series, Table, parse_yaml
 from ferrule.engine.prover.structure import check_texts
 from ferrule.engine.shell.sets import packaged_set, set_texts
-from ferrule.engine.walk.answering import inputs_of
+from ferrule.engine.walk.cells import inputs_of
 from tests.editions.editions import (
     ALL,
     INTERNATIONAL,

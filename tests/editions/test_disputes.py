@@ -9,7 +9,7 @@ import pytest
 
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.quantity.reading import Reading
-from ferrule.engine.walk.answering import slots_of
+from ferrule.engine.walk.cells import slots_of
 from ferrule.engine.walk.place import step_at
 from tests.editions.editions import UK_BEFORE, UK_NOW, job_under, limits_of, text_of, verdict, with_setting
 

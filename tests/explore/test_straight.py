@@ -5,7 +5,7 @@ import pytest
 from ferrule.engine.electrics.figures import Figure, compute
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
-from ferrule.engine.walk.answering import inputs_of, readings_of
+from ferrule.engine.walk.cells import inputs_of, readings_of
 from ferrule.engine.walk.place import step_at
 from tests.support.jobs import ALL, OTHERS, REFERENCE, job_of
 from tests.support.walker import Walker

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk import commands as c
+from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.evolve import start
-from ferrule.engine.walk.situation import CellView, Situation, StepView, situation
+from ferrule.engine.walk.situation import Situation, StepView, situation
 from ferrule.engine.walk.state import Pending
 from ferrule.tui.plain_commands import COMMAND_FORMS
 from ferrule.tui.plain_grammar import grammar_text, parse_line

@@ -15,7 +15,7 @@ from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.procedure.lists import card_words, function_of
 from ferrule.engine.quantity.reading import Reading
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.answering import Slot, inputs_of, judge_cell, readings_of, slots_of
+from ferrule.engine.walk.cells import Slot, inputs_of, judge_cell, readings_of, slots_of
 from ferrule.engine.walk.state import State
 
 Reader = Callable[[Slot], str | None]

@@ -18,7 +18,7 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import Refusal
-from ferrule.engine.walk.answering import Slot, slots_of
+from ferrule.engine.walk.cells import Slot, slots_of
 from tests.support.fakeclock import FakeClock
 from tests.support.walker import TICK_MS, Walker
 

@@ -15,7 +15,7 @@ from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
-from ferrule.engine.walk.answering import Slot
+from ferrule.engine.walk.cells import Slot
 from ferrule.engine.walk.decide import decide, refused_events
 from ferrule.engine.walk.decide_step import wait_left_ms
 from ferrule.engine.walk.evolve import advance, start

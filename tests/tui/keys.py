@@ -7,7 +7,7 @@ from textual import events
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.answering import slots_of
+from ferrule.engine.walk.cells import slots_of
 from ferrule.engine.walk.decide_step import wait_left_ms
 from ferrule.engine.walk.place import step_at
 from ferrule.tui import screen_words

@@ -8,7 +8,7 @@ import pytest
 
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.situation import CellView
+from ferrule.engine.walk.cell_view import CellView
 from ferrule.tui.screens.draft import LINE_MAX, Draft, Fault, Line
 
 NUMBER = CellView(

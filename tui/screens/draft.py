@@ -15,7 +15,7 @@ from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.quantity.reading import parse_reading
 from ferrule.engine.text import check_text
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.situation import CellView
+from ferrule.engine.walk.cell_view import CellView
 
 LINE_MAX = 1000
 """Characters of one typed text; the log bounds a text to 4 KiB (record format, section 1)."""

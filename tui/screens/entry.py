@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from ferrule.engine.text import visible, width
-from ferrule.engine.walk.situation import CellView
+from ferrule.engine.walk.cell_view import CellView
 from ferrule.tui import screen_words, words
 from ferrule.tui.screens.draft import FORM_WORDS, Draft, Line
 from ferrule.tui.screens.stages import (
