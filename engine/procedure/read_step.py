@@ -24,7 +24,7 @@ _LOOK = frozenset({"of", "states", "type", "as", "cells", "fails as", "hidden"})
 _KEYS: dict[str, frozenset[str]] = {
     "do": _COMMON | {"of"},
     "observe": _COMMON | _LOOK,
-    "verify": _COMMON | _LOOK,
+    "verify": (_COMMON | _LOOK) - {"act", "of", "critical"},
     "measure": _COMMON | {"of", "with", "keep", "expect", "judge", "fails as", "hidden"},
     "round": _COMMON | {"of", "through", "cells", "checks", "hidden"},
     "compute": _COMMON | {"of", "figure", "judge", "cells", "checks", "fails as", "as", "keep"},
@@ -38,7 +38,6 @@ _KEYS: dict[str, frozenset[str]] = {
 _MUST: dict[str, tuple[str, ...]] = {
     "do": ("act",),
     "observe": ("act",),
-    "verify": ("act",),
     "measure": ("act", "with"),
     "round": ("act", "cells"),
     "wait": ("minutes",),

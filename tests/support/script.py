@@ -66,6 +66,7 @@ def healthy_script(job: Job, choices: Choices | None = None) -> Script:
 
 def _lines(walker: Walker, wanted: Choices) -> Iterator[tuple[str, int]]:
     left = {step: list(typed) for step, typed in wanted.instead.items()}
+    acting = walker.state.operator
     for _ in range(wanted.most):
         where = walker.state.step
         if not where or wanted.until(walker):
@@ -82,6 +83,9 @@ def _lines(walker: Walker, wanted: Choices) -> Iterator[tuple[str, int]]:
         found = walker.give(command)
         if isinstance(found, Refusal):
             raise AssertionError(f"{where}: {found.code}: {found.reason}")
+        if not isinstance(command, c.Sign | c.Settle) and command.person != acting:
+            acting = command.person
+            yield f"by {acting}", at_ms
         yield line_of(walker.job, command), at_ms
 
 

@@ -163,7 +163,13 @@ class Walker:
             cells = self._remembered(step, failed, bad, shown)
         else:
             cells = cells_for(self.job, self.state, step, wanted=failed, spoil=bad, reader=shown)
-        return c.Answer(self.state.operator, self.stamp(), self.state.step, cells)
+        return c.Answer(self.looker(step), self.stamp(), self.state.step, cells)
+
+    def looker(self, step: Step) -> str:
+        """Return who answers a step: a second person where the card has one and the step wants one."""
+        if step.kind == "verify" and self.job.card.sign_off == "supervised":
+            return next(p.id for p in self.job.card.people if "supervisor" in p.roles)
+        return self.state.operator
 
     def _remembered(
         self, step: Step, wanted: str, spoil: Callable[[Slot], bool], reader: Reader
