@@ -140,6 +140,8 @@ class Goal:
     by: str
     when: tuple[Condition, ...]
     title: str = ""
+    chapter: str = ""
+    """The part of the work that it belongs to, for people who read the plan; the walk does not ask for it."""
 
 
 @dataclass(frozen=True, slots=True)

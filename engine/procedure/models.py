@@ -176,6 +176,7 @@ class GoalForm(Form):
     by: Id
     when: Several[CardSaying] = Field([])
     title: Words = ""
+    chapter: Words = ""
 
 
 class PlanForm(Form):

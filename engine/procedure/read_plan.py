@@ -32,11 +32,13 @@ def read_plan(form: PlanForm, found: Findings, places: Places) -> Plan:
 
 def _goals(part: str, forms: Sequence[GoalForm], found: Findings, places: Places) -> tuple[Goal, ...]:
     goals: list[Goal] = []
+    chapter = ""
     for form in forms:
+        chapter = form.chapter or chapter
         fact = fact_key(form.fact, found)
         if fact is None:
             continue
         places[goal_key(part, len(goals))] = form.place("fact")
         places[goal_key(part, len(goals), "by")] = form.place("by")
-        goals.append(Goal(fact, form.fact.values, form.by, conditions(form.when), form.title))
+        goals.append(Goal(fact, form.fact.values, form.by, conditions(form.when), form.title, chapter))
     return tuple(goals)
