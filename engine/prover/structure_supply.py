@@ -77,7 +77,7 @@ def supplier_cycles(parts: Parts) -> Iterator[Finding]:
     supply = supply_of(parts)
     if supply is None:
         return
-    waits = {entry: tuple(_waits_for(supply, entry)) for entry in supply.entries}
+    waits = {entry: tuple(dict.fromkeys(other for _, other in supply.waits_for(entry))) for entry in supply.entries}
     for circle in _circles(waits):
         names = " → ".join(_words(entry) for entry in (*circle, circle[0]))
         place = parts.places.get(goal_key(circle[0].part, circle[0].index))
@@ -87,22 +87,6 @@ def supplier_cycles(parts: Parts) -> Iterator[Finding]:
 
 def _words(entry: Entry) -> str:
     return f"{entry.goal.fact.replace(':', ' ', 1)} is {' | '.join(entry.goal.values)} ({entry.goal.by})"
-
-
-def _waits_for(supply: Supply, entry: Entry) -> Iterator[Entry]:
-    """The first supplier of each need that the entry's procedure has from outside."""
-    procedure = supply.parts.procedures.get(entry.goal.by)
-    if procedure is None:
-        return
-    seen: set[Entry] = set()
-    for wanted in supply.from_outside(procedure):
-        own = (Need(key, entry.goal.values) for key in entry.keys)
-        if supply.stands(wanted.need) or all(supply.goes_with(need, wanted.need) for need in own):
-            continue
-        other = next((o for o in supply.suppliers(wanted.need) if o.goal.by != entry.goal.by), None)
-        if other is not None and other not in seen:
-            seen.add(other)
-            yield other
 
 
 def _circles(waits: Mapping[Entry, tuple[Entry, ...]]) -> Iterator[tuple[Entry, ...]]:

@@ -210,6 +210,19 @@ class Supply:
             if need.fact in entry.keys and set(entry.goal.values) <= set(need.values):
                 yield entry
 
+    def waits_for(self, entry: Entry) -> Iterator[tuple[Need, Entry]]:
+        """Each need that the entry's procedure has from outside, with its first supplier."""
+        procedure = self.parts.procedures.get(entry.goal.by)
+        if procedure is None:
+            return
+        own = [Need(key, entry.goal.values) for key in entry.keys]
+        for wanted in self.from_outside(procedure):
+            if self.stands(wanted.need) or all(self.goes_with(need, wanted.need) for need in own):
+                continue
+            other = next((o for o in self.suppliers(wanted.need) if o.goal.by != entry.goal.by), None)
+            if other is not None:
+                yield wanted.need, other
+
 
 def _need(goal: Goal) -> Need:
     return Need(goal.fact, goal.values)
