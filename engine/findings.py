@@ -52,6 +52,8 @@ class Finding:
     place: Place | None = None
     hint: str = ""
     related: tuple[tuple[str, Place], ...] = ()
+    walk: tuple[str, ...] = ()
+    """How it comes about, line by line, where a check found a way that leads to it."""
 
 
 CODES: dict[str, str] = {
@@ -94,6 +96,30 @@ CODES: dict[str, str] = {
     "critical-not-marked": "A step names an act that cannot be undone or can injure, without the mark for it.",
     "no-way-back": "A result that fails is opened again by nothing.",
     "out-of-date": "A date that bounds the use of something has passed.",
+    "two-actions": "A step asks for two actions and does not say that they are done at the same time.",
+    "not-imperative": "A step does not begin with a command that the glossary lists.",
+    "not-a-sentence": "A step is not one sentence with a capital letter and a full stop.",
+    "long-sentence": "A sentence that tells somebody what to do has more than 20 words.",
+    "condition-after": "A condition does not stand before its command, set apart by a comma.",
+    "command-in-note": "A text that only informs begins with a command.",
+    "act-in-warning": "A warning hides an act that wants a step of its own.",
+    "no-way-out": "The last part of a warning does not say what to do.",
+    "no-warning": "A step whose act can hurt has no warning before it.",
+    "severity-unlike-harm": "The signal word of a warning does not fit the harm that it names.",
+    "no-prerequisite": "A procedure does not say what must be there before its first step.",
+    "two-names": "A thing is called by another name than its own.",
+    "no-reason": "A step does not say why it is done.",
+    "no-reference": "A step does not say where it comes from.",
+    "reason-in-step": "A step gives its reason inside the sentence that says what to do.",
+    "unknown-reference": "A text names a hold point that there is not.",
+    "no-look-after": "Nothing looks at what a critical step has done.",
+    "value-without-limit": "A value is asked for and nothing says what is wanted.",
+    "bare-number": "A number stands without its unit.",
+    "vague-word": "A word leaves open what is meant.",
+    "and-or": "Two words are joined so that either or both may be meant.",
+    "double-negative": "One clause denies twice.",
+    "answer-of-approval": "A state is answered with approval and not with what is seen.",
+    "long-section": "A section has more than 9 steps.",
 }
 """Each finding code with one sentence on the state of things; other rooms add their rows here."""
 
@@ -113,9 +139,10 @@ class Findings:
         hint: str = "",
         level: Level = Level.ERROR,
         related: Iterable[tuple[str, Place]] = (),
+        walk: Iterable[str] = (),
     ) -> None:
         """Keep one finding; ValueError when the code is not in CODES."""
-        self.extend([Finding(code, level, message, place, hint, tuple(related))])
+        self.extend([Finding(code, level, message, place, hint, tuple(related), tuple(walk))])
 
     def extend(self, found: Iterable[Finding]) -> None:
         """Keep each of the findings; ValueError when a code is not in CODES."""
@@ -195,6 +222,7 @@ def _render_one(finding: Finding, texts: Mapping[str, str]) -> Iterator[str]:
     for note, place in finding.related:
         yield f"      = see: {visible(str(place))} {visible(note)}"
         yield from _excerpt(place, texts)
+    yield from (f"        {visible(line)}" for line in finding.walk)
     if finding.hint:
         yield f"      = try: {visible(finding.hint)}"
 
@@ -236,6 +264,7 @@ def as_json(findings: Iterable[Finding]) -> list[dict[str, object]]:
             "place": _place_json(finding.place),
             "hint": finding.hint,
             "related": [{"note": note, "place": _place_json(place)} for note, place in finding.related],
+            "walk": list(finding.walk),
         }
         for finding in findings
     ]

@@ -16,9 +16,11 @@ from ferrule.engine.procedure.check_card import check_card
 from ferrule.engine.procedure.check_names import check_names
 from ferrule.engine.procedure.compiled import Card, Job, Plan, Procedure
 from ferrule.engine.procedure.form import Form, read_form
+from ferrule.engine.procedure.glossary import Glossary, read_glossary
 from ferrule.engine.procedure.lists import facts_of_card, objects_of_card
 from ferrule.engine.procedure.models import LimitsForm, PlanForm, ProcedureForm
 from ferrule.engine.procedure.models_card import CardForm
+from ferrule.engine.procedure.models_glossary import GlossaryForm
 from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.procedure.places import Places
 from ferrule.engine.procedure.read_card import read_card
@@ -30,8 +32,8 @@ from ferrule.engine.procedure.yamltext import parse_yaml
 _FormT = TypeVar("_FormT", bound=Form)
 _ValueT = TypeVar("_ValueT")
 
-ROLES = ("card", "plan", "procedure", "limits")
-"""What a text may be in a job."""
+ROLES = ("card", "plan", "procedure", "limits", "glossary")
+"""What a text may be in a set; a job has no glossary."""
 
 
 def load_card(text: str, file: str, today: str = "") -> tuple[Card | None, tuple[Finding, ...]]:
@@ -52,6 +54,11 @@ def load_procedure(text: str, file: str) -> tuple[Procedure | None, tuple[Findin
 def load_limits(text: str, file: str) -> tuple[LimitsSet | None, tuple[Finding, ...]]:
     """The limits, or None beside errors."""
     return _alone(_limits(text, file))
+
+
+def load_glossary(text: str, file: str) -> tuple[Glossary | None, tuple[Finding, ...]]:
+    """The glossary, or None beside errors."""
+    return _alone(_glossary(text, file))
 
 
 _Loaded = tuple[_ValueT | None, Findings, Places]
@@ -97,6 +104,10 @@ def _limits(text: str, file: str) -> _Loaded[LimitsSet]:
     return _load(LimitsForm, text, file, read_limits)
 
 
+def _glossary(text: str, file: str) -> _Loaded[Glossary]:
+    return _load(GlossaryForm, text, file, read_glossary)
+
+
 def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tuple[Parts, tuple[Finding, ...]]:
     """What the texts, each given as role, id and text, come to, and every finding over all of them.
 
@@ -106,6 +117,7 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
     places: Places = {}
     card: Card | None = None
     plan: Plan | None = None
+    glossary: Glossary | None = None
     editions: list[tuple[LimitsSet | None, Places]] = []
     procedures: dict[str, Procedure] = {}
     unread: set[str] = set()
@@ -115,6 +127,8 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
             card = _take(_card(text, file, today), found, places)
         elif role == "plan":
             plan = _take(_plan(text, file), found, places)
+        elif role == "glossary":
+            glossary = _take(_glossary(text, file), found, places)
         elif role == "limits":
             edition, own, own_places = _limits(text, file)
             found.extend(own.all())
@@ -133,7 +147,7 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
     whole = Parts(card, plan, procedures, limits, objects, facts, places, frozenset(unread))
     check_names(whole, found)
     inlined = inline_calls(procedures, found, places)
-    return Parts(card, plan, inlined, limits, objects, facts, places, whole.unread), found.all()
+    return Parts(card, plan, inlined, limits, objects, facts, places, whole.unread, glossary), found.all()
 
 
 def _edition_of(card: Card | None, editions: list[tuple[LimitsSet | None, Places]], places: Places) -> LimitsSet | None:

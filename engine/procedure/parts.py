@@ -13,6 +13,7 @@ from ferrule.engine.electrics.limits import LimitsSet
 from ferrule.engine.findings import Place
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Card, Job, Plan, Procedure
+from ferrule.engine.procedure.glossary import Glossary
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,7 @@ class Parts:
     places: Mapping[str, Place] = field(default_factory=dict)
     unread: frozenset[str] = frozenset()
     """Procedures whose text was given and could not be read; their names are known all the same."""
+    glossary: Glossary | None = None
 
     @classmethod
     def of(cls, job: Job) -> Parts:

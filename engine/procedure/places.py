@@ -43,6 +43,11 @@ def band_key(row: str, index: int = -1) -> str:
     return f"limits|{row}|{index}"
 
 
+def term_key(term: str) -> str:
+    """The key of a term of the glossary."""
+    return f"glossary|{term}"
+
+
 def card_key(field: str) -> str:
     """The key of a field at the top of the card."""
     return f"card|{field}"

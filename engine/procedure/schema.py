@@ -11,12 +11,14 @@ from typing import Any
 from ferrule.engine.procedure.form import Form
 from ferrule.engine.procedure.models import LimitsForm, PlanForm, ProcedureForm
 from ferrule.engine.procedure.models_card import CardForm
+from ferrule.engine.procedure.models_glossary import GlossaryForm
 
 FORMS: dict[str, type[Form]] = {
     "card": CardForm,
     "plan": PlanForm,
     "procedure": ProcedureForm,
     "limits": LimitsForm,
+    "glossary": GlossaryForm,
 }
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"

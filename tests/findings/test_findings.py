@@ -131,6 +131,18 @@ def test_the_carets_stand_under_what_is_meant(line: int, column: int, carets: st
     assert text.split("\n")[2] == carets
 
 
+def test_a_walk_is_shown_line_by_line_below_its_finding() -> None:
+    """A way that leads to a fault is printed indented, in its order, with hidden characters made visible."""
+    finding = Finding("band-gap", Level.ERROR, "m", Place("g", 1, 1), "h", walk=("1. open", "2. close\x07"))
+
+    assert render([finding], {}).split("\n") == [
+        "g:1:1 error[band-gap] m",
+        "        1. open",
+        "        2. close<U+0007>",
+        "      = try: h",
+    ]
+
+
 def test_a_place_that_is_not_known_is_said_and_not_invented() -> None:
     """Without a place there is no number and no excerpt."""
     text = render([Finding("no-source", Level.WARNING, "a figure has no source")], {"f": SOURCE})
@@ -211,7 +223,7 @@ def test_the_nearest_word_is_offered_only_when_it_is_near(word: str, expect: str
 def test_the_json_form_holds_everything() -> None:
     """A program that reads the findings misses nothing that a person sees."""
     place = Place("f", 1, 2, "rows[0].bands")
-    finding = Finding("band-gap", Level.ERROR, "m", place, "h", (("n", place),))
+    finding = Finding("band-gap", Level.ERROR, "m", place, "h", (("n", place),), ("first", "then"))
     spot = {"file": "f", "line": 1, "column": 2, "path": "rows[0].bands"}
 
     made = json.loads(json.dumps(as_json([finding, Finding("no-source", Level.NOTE, "x")])))
@@ -224,6 +236,7 @@ def test_the_json_form_holds_everything() -> None:
             "place": spot,
             "hint": "h",
             "related": [{"note": "n", "place": spot}],
+            "walk": ["first", "then"],
         },
-        {"code": "no-source", "level": "note", "message": "x", "place": None, "hint": "", "related": []},
+        {"code": "no-source", "level": "note", "message": "x", "place": None, "hint": "", "related": [], "walk": []},
     ]
