@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ferrule.engine.procedure.compiled import Job, Step
-from ferrule.engine.safety.acts import ACTS, Effect, effects_of
+from ferrule.engine.safety.acts import ACTS, Act, Effect, effects_of
 from ferrule.engine.safety.cascade import cascade
 from ferrule.engine.safety.facts import Facts, family_of, worst
 from ferrule.engine.walk import events as e
@@ -72,6 +72,11 @@ def results_of(step: Step) -> Iterator[str]:
         family, _, name = effect.fact.partition(":")
         if family == "result" and "{" not in name:
             yield name
+
+
+def may_be_struck(act: Act) -> bool:
+    """True for an act whose entry can be struck out; what cannot be undone is reported instead."""
+    return not act.critical or act.name == "prove dead"
 
 
 def fall_back(changes: Iterable[tuple[str, str]], facts: Facts) -> Iterator[Effect]:

@@ -10,7 +10,7 @@ from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, away_too_long, person_of
-from ferrule.engine.walk.consequences import Ledger, fall_back
+from ferrule.engine.walk.consequences import Ledger, fall_back, may_be_struck
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.ruling import Decision, proved_only, reason_given, settle_place, stop_work
 from ferrule.engine.walk.state import State
@@ -26,7 +26,7 @@ def correct(job: Job, state: State, command: c.Correct) -> Decision:
         return Refusal("reason", "Give the reason for the correction.")
     step = step_at(job, done.step)
     act = ACTS.get(step.act) if step else None
-    if act is not None and act.critical and act.name != "prove dead":
+    if act is not None and not may_be_struck(act):
         return Refusal("done-is-done", f"“{act.name}” was done; report what happened instead of striking it out.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.StruckOut(command.entry, command.reason, command.person))
@@ -81,18 +81,20 @@ def come_back(job: Job, state: State, command: c.ComeBack) -> Decision:
         return Refusal("not-away", "Nobody is marked as away.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.CameBack(command.at.ms, command.person))
-    if away_too_long(job, command.at.ms - state.away_ms):
+    long = away_too_long(job, command.at.ms - state.away_ms)
+    if long:
         ledger.change(proved_only(ledger), "the board was left for longer than the setting allows")
-    return settle_place(ledger, state, state.step, stay=True)
+    return settle_place(ledger, state, state.step, stay=True, doubt_stands=not long)
 
 
 def resume(job: Job, state: State, command: c.Resume) -> Decision:
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.TakenUp(command.at.ms, command.person, command.reason))
     since = state.away_ms if state.away_ms is not None else state.last_ms
-    if away_too_long(job, command.at.ms - since):
+    long = away_too_long(job, command.at.ms - since)
+    if long:
         ledger.change(proved_only(ledger), "the program was closed for longer than the setting allows")
-    return settle_place(ledger, state, state.step, stay=state.round_start_ms is None)
+    return settle_place(ledger, state, state.step, stay=state.round_start_ms is None, doubt_stands=not long)
 
 
 def hand_over(job: Job, state: State, command: c.HandOver) -> Decision:
@@ -106,7 +108,7 @@ def hand_over(job: Job, state: State, command: c.HandOver) -> Decision:
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.HandedOver(command.person, command.to, command.locks))
     ledger.change(proved_only(ledger), "the job was handed over")
-    return settle_place(ledger, state, state.step, stay=True)
+    return settle_place(ledger, state, state.step, stay=True, doubt_stands=False)
 
 
 def report(job: Job, state: State, command: c.Report) -> Decision:
@@ -121,7 +123,7 @@ def report(job: Job, state: State, command: c.Report) -> Decision:
     ledger.add(e.Reported(command.what, command.of, command.note, command.person))
     ledger.void(row.voids, command.what)
     ledger.change([Effect(x.fact.replace("{of}", command.of), x.value) for x in row.effects], command.what)
-    return settle_place(ledger, state, state.step, stay=True)
+    return settle_place(ledger, state, state.step, stay=True, doubt_stands=False)
 
 
 def say_presence(job: Job, state: State, command: c.SayPresence) -> Decision:
@@ -155,4 +157,4 @@ def amend(job: Job, state: State, command: c.Amend) -> Decision:
         stop_work(ledger, command.person, why)
         return settle_place(ledger, state, "", "The card no longer fits the job: make safe.")
     ledger.job = amended_job(job, ((command.field, command.new),))
-    return settle_place(ledger, state, state.step, stay=True)
+    return settle_place(ledger, state, state.step, stay=True, doubt_stands=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from ferrule.engine.procedure.compiled import Job, Step
-from ferrule.engine.safety.acts import ACTS, PASS
+from ferrule.engine.safety.acts import ACTS, PASS, REFER
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
@@ -13,9 +13,10 @@ from ferrule.engine.walk.access import Refusal, is_apprentice, person_of, refuse
 from ferrule.engine.walk.answering import Evaluated, evaluate
 from ferrule.engine.walk.cells import AnswerError
 from ferrule.engine.walk.consequences import Ledger, act_done, results_of
-from ferrule.engine.walk.place import objects_of, step_at
+from ferrule.engine.walk.place import gate, objects_of, step_at
 from ferrule.engine.walk.ruling import Decision, at_step, lapsed, reason_given, settle_place, shut, stop_work
 from ferrule.engine.walk.state import State
+from ferrule.engine.walk.targets import target_of, where_to
 
 # --- answering a step ---
 
@@ -85,7 +86,7 @@ def _answered(job: Job, state: State, step: Step, command: c.Answer, found: Eval
         ledger.add(e.ResultRested(result, found.reads))
     act_done(ledger, step, found.answer_class, dict(found.by_point))
     _after_effects(ledger, step, command, found)
-    target = _target(step, found)
+    target = target_of(step, found.word, _seen(step, found))
     if target == "ask":
         ledger.add(e.DecisionWanted(state.step, entry, found.word, found.settle_alone))
         return tuple(ledger.events)
@@ -105,14 +106,10 @@ def _after_effects(ledger: Ledger, step: Step, command: c.Answer, found: Evaluat
                 ledger.add(e.LockTaken(of, command.person))
 
 
-def _target(step: Step, found: Evaluated) -> str:
-    if len(found.cells) == 1 and found.cells[0].form == c.SEEN and found.cells[0].entered in step.answers:
-        return step.answers[found.cells[0].entered]
-    if found.word in step.answers:
-        return step.answers[found.word]
-    if found.word in ("pass", "done"):
-        return "next"
-    return "again" if found.word == "unstable" else "ask"
+def _seen(step: Step, found: Evaluated) -> str:
+    """Return the one state that was seen, where a step asks for nothing else."""
+    one = found.cells[0] if len(found.cells) == 1 else None
+    return one.entered if one is not None and one.form == c.SEEN else ""
 
 
 def _why(step: Step, found: Evaluated) -> str:
@@ -132,23 +129,7 @@ def _follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> 
     if target == "stop":
         stop_work(ledger, "", why or "work was stopped")
         return settle_place(ledger, state, "", why)
-    return settle_place(ledger, state, _where(ledger.job, state.step, step, target), why)
-
-
-def _where(job: Job, here: str, step: Step, target: str) -> str:
-    name = here.partition("/")[0]
-    if target == "again":
-        return here
-    if target == "end" or (target == "next" and step.kind == "end"):
-        return ""
-    if target == "next":
-        steps = job.procedures[name].steps
-        index = next(i for i, s in enumerate(steps) if s.id == step.id)
-        return f"{name}/{steps[index + 1].id}" if index + 1 < len(steps) else ""
-    kind, _, found = target.partition(":")
-    if kind == "step":
-        return f"{name}/{found}"
-    return f"{found}/{job.procedures[found].steps[0].id}"
+    return settle_place(ledger, state, where_to(ledger.job, state.step, step, target), why)
 
 
 def stamp_round(job: Job, state: State, command: c.StampRound) -> Decision:
@@ -182,7 +163,7 @@ def not_applicable(job: Job, state: State, command: c.NotApplicable) -> Decision
         return Refusal("reason", "Give the reason why this step does not apply.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.PassedOver(state.step, command.reason, command.person))
-    return settle_place(ledger, state, _where(job, state.step, step, "next"), "")
+    return settle_place(ledger, state, where_to(job, state.step, step, "next"), "")
 
 
 # --- decisions and signatures ---
@@ -200,6 +181,8 @@ def settle(job: Job, state: State, command: c.Settle) -> Decision:
         return refused
     if command.decision == "pass" and any(state.facts.get(f"result:{r}") != "refer" for r in results_of(step)):
         return Refusal("void-meanwhile", "What was read is void by now. Settle it as “again”.")
+    if command.decision == "pass" and _no_longer_open(job, state, step):
+        return Refusal("gate", "What the step needs no longer stands. Settle it as “again”.", kept=True)
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.Settled(state.step, pending.entry, command.decision, command.reason, command.person))
     if command.decision == "again":
@@ -211,6 +194,13 @@ def settle(job: Job, state: State, command: c.Settle) -> Decision:
     if target == "ask":
         target = "next" if word == "pass" else "stop"
     return _follow(ledger, state, step, target, f"Settled as {word}: {command.reason}")
+
+
+def _no_longer_open(job: Job, state: State, step: Step) -> bool:
+    """True when a need of the step fell since it was answered; what the doubt itself changed does not count."""
+    act = ACTS.get(step.act)
+    own = {x.fact for x in act.effects.get(REFER, ())} if act else set()
+    return any(n.fact not in own for n in gate(job, step, state.facts))
 
 
 def _refuse_settler(job: Job, state: State, command: c.Settle) -> Refusal | None:

@@ -59,17 +59,22 @@ def objects_of(job: Job, step: Step) -> tuple[str, ...]:
 
 
 def gate(job: Job, step: Step, facts: Facts) -> tuple[Need, ...]:
-    """Return what is missing for a step's act, over all its objects; a list that is empty still has the act's needs."""
+    """Return what is missing for a step's act, over all its objects."""
+    return unmet(needs_at(job, step), facts)
+
+
+def needs_at(job: Job, step: Step) -> tuple[Need, ...]:
+    """Return all needs of a step's act over its objects; a list that is empty still has the act's needs."""
     act = ACTS.get(step.act)
     if act is None:
         return ()
     of_all = objects_of(job, step)
     if not of_all:
         shared = tuple(n for n in act.needs if "{of}" not in n.fact)
-        return unmet(spread_needs(shared, "", job.objects), facts)
+        return spread_needs(shared, "", job.objects)
     found: dict[Need, None] = {}
     for of in of_all:
-        found.update(dict.fromkeys(unmet(needs_of(act, of, job.objects), facts)))
+        found.update(dict.fromkeys(needs_of(act, of, job.objects)))
     return tuple(found)
 
 

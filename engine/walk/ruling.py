@@ -19,11 +19,12 @@ from ferrule.engine.walk.state import State
 
 Decision = tuple[e.Event, ...] | Refusal
 
-_UNPROVE = (
+UNPROVED = (
     Effect("zone:busbar", "unproved"),
     Effect("zone:circuit", "unproved"),
     Effect("dead test", "none"),
 )
+"""What an absence, a hand-over or a stop takes back."""
 
 
 def reason_given(reason: str) -> bool:
@@ -64,14 +65,19 @@ def lapsed(job: Job, state: State, step: Step, at_ms: int) -> Decision | None:
     return settle_place(ledger, state, state.step)
 
 
-def settle_place(ledger: Ledger, state: State, wanted: str, why: str = "", *, stay: bool = False) -> Decision:
-    """Close a decision: find where the walk stands now, and say so when it moved."""
+def settle_place(
+    ledger: Ledger, state: State, wanted: str, why: str = "", *, stay: bool = False, doubt_stands: bool = True
+) -> Decision:
+    """Close a decision: find where the walk stands now, and say so when it moved.
+
+    A doubtful answer waits while the walk stays, unless what happened takes away what it rested on.
+    """
     if state.pending is not None:
-        if stay:
+        if stay and doubt_stands:
             return tuple(ledger.events)
         _drop_undecided(ledger, state.pending.step)
     place = next_place(ledger.job, ledger.facts, wanted, why or state.why_here)
-    if not stay or place.step != state.step:
+    if not stay or place.step != state.step or state.pending is not None:
         ledger.add(e.Moved(place.step, place.why, ledger.at_ms))
     return tuple(ledger.events)
 
@@ -92,4 +98,4 @@ def stop_work(ledger: Ledger, person: str, reason: str) -> None:
 
 def proved_only(ledger: Ledger) -> list[Effect]:
     """Return what takes back a proof; a zone that was last found live stays as it was found."""
-    return [x for x in _UNPROVE if ledger.facts.get(x.fact) in ("proved", "clear", "volts")]
+    return [x for x in UNPROVED if ledger.facts.get(x.fact) in ("proved", "clear", "volts")]

@@ -22,7 +22,7 @@ FLOORS = {
     "electrics": 1,
     "procedure": 2,
     "bench": 2,
-    "prover": 3,
+    "prover": 5,
     "walk": 4,
     "journal": 5,
     "audit": 6,

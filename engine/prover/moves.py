@@ -1,0 +1,248 @@
+"""Everything that can be done or can happen to the facts of a job, as moves of one form.
+
+For: exploring the safety state without readings, persons or clocks.
+Must never: say what an act needs or changes; that is read here from the tables that the walk reads.
+
+A step is taken to be answerable whenever its gate is open, wherever the walk stands.
+That is more than the real walk allows, so nothing it can reach is missed; a path found this way is walked again
+by the real decision before anybody believes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import field
+from itertools import product
+
+from ferrule.engine.light import dataclass
+from ferrule.engine.procedure.amend import AMENDABLE
+from ferrule.engine.procedure.compiled import Job, Step
+from ferrule.engine.procedure.parts import Parts
+from ferrule.engine.prover.structure_answers import given_answers
+from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER, Act, Effect, Need, effects_of, spread_needs
+from ferrule.engine.safety.cascade import RULES
+from ferrule.engine.safety.disturbances import DISTURBANCES
+from ferrule.engine.safety.facts import FAMILIES, RESULTS
+from ferrule.engine.walk.answering import class_of
+from ferrule.engine.walk.consequences import STANDING, may_be_struck
+from ferrule.engine.walk.place import holds, needs_at, objects_of
+from ferrule.engine.walk.ruling import UNPROVED
+
+ANSWER, REPORT, STRIKE, AMEND, COMMAND, FALLS = "answer", "report", "strike", "amend", "command", "falls"
+
+STOP, CARRY_ON, HAND_OVER, LONG_ABSENCE = "stop work", "carry on", "hand over", "come back after long"
+"""Commands that change facts beside answers, reports, strikes and amendments."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A fact that takes a value; with `only_from`, only where it has one of those values."""
+
+    fact: str
+    value: str
+    only_from: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What is done or happens, in the words of the tables."""
+
+    kind: str
+    name: str
+    """The act, the report, the command, the field amended, or why something falls."""
+    where: str = ""
+    """`procedure/step` of an answer."""
+    answers: tuple[tuple[str, str], ...] = ()
+    """Object to answer class; one empty object where the act has none."""
+
+    @property
+    def of(self) -> str:
+        """The one object that it is about, or nothing."""
+        return self.answers[0][0] if len(self.answers) == 1 else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One thing that can be done or can happen: what it needs and what it changes, in order."""
+
+    label: Label
+    needs: tuple[Need, ...]
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StepMoves:
+    """A step of the set as a source of moves: its needs, and for each object what each answer class changes."""
+
+    where: str
+    step: Step
+    act: Act
+    needs: tuple[Need, ...]
+    objects: tuple[str, ...]
+    classes: tuple[str, ...]
+    effects: Mapping[tuple[str, str], tuple[Effect, ...]]
+    voids: tuple[str, ...]
+
+    def facts(self) -> Iterator[str]:
+        """Every fact that some answer to the step can change."""
+        yield from self.voids
+        for effects in self.effects.values():
+            yield from (effect.fact for effect in effects)
+
+
+@dataclass(frozen=True, slots=True)
+class Falls:
+    """A rule of the cascade with its patterns spread out."""
+
+    because: str
+    unless: tuple[Need, ...]
+    drops: tuple[Change, ...]
+
+
+@dataclass(slots=True)
+class Table:
+    """All moves of a job, found by the facts that they change."""
+
+    job: Job
+    facts: Mapping[str, str]
+    """Every fact of the job with its value at the opening."""
+    steps: tuple[StepMoves, ...]
+    others: tuple[Move, ...]
+    falls: tuple[Falls, ...]
+    steps_by_fact: dict[str, list[StepMoves]] = field(default_factory=dict)
+    steps_by_act: dict[str, list[StepMoves]] = field(default_factory=dict)
+    others_by_fact: dict[str, list[Move]] = field(default_factory=dict)
+    falls_by_fact: dict[str, list[Falls]] = field(default_factory=dict)
+
+
+def table_of(job: Job, opening: Mapping[str, str]) -> Table:
+    """Return every move of a job; `opening` holds its facts when the log opens."""
+    steps = tuple(_steps(job))
+    table = Table(job, dict(opening), steps, tuple(_others(job, steps)), tuple(_falls(job)))
+    for found in steps:
+        table.steps_by_act.setdefault(found.act.name, []).append(found)
+        for fact in dict.fromkeys(found.facts()):
+            table.steps_by_fact.setdefault(fact, []).append(found)
+    for move in table.others:
+        for fact in dict.fromkeys(change.fact for change in move.changes):
+            table.others_by_fact.setdefault(fact, []).append(move)
+    for rule in table.falls:
+        for fact in dict.fromkeys(drop.fact for drop in rule.drops):
+            table.falls_by_fact.setdefault(fact, []).append(rule)
+    return table
+
+
+def _steps(job: Job) -> Iterator[StepMoves]:
+    parts = Parts.of(job)
+    for procedure in job.procedures.values():
+        for step in procedure.steps:
+            act = ACTS.get(step.act)
+            if act is None or not holds(step.when, job.card_facts):
+                continue
+            objects = objects_of(job, step)
+            classes = _classes(step, act, parts)
+            effects = {(of, c): effects_of(act, c, of, job.objects) for of in objects for c in classes}
+            yield StepMoves(
+                f"{procedure.id}/{step.id}",
+                step,
+                act,
+                needs_at(job, step),
+                objects,
+                classes,
+                {key: found for key, found in effects.items() if found},
+                tuple(f"result:{name}" for name in act.voids),
+            )
+
+
+def _classes(step: Step, act: Act, parts: Parts) -> tuple[str, ...]:
+    """The answer classes that a step can give; a doubtful one may be settled as passed or failed later."""
+    if step.kind == "hold":
+        return (PASS,)
+    given = given_answers(step, parts)
+    words = given.sure | given.maybe if given is not None else act.classes
+    found = {class_of(word, act.classes) for word in words}
+    if REFER in found:
+        found |= {PASS, FAIL}
+    return tuple(sorted(found))
+
+
+def step_moves(found: StepMoves, tracked: frozenset[str]) -> Iterator[Move]:
+    """Yield the moves that a step makes on the tracked facts: each tracked object with each of its classes.
+
+    Objects that no tracked fact is about change only what they share, so one stands for all of them.
+    """
+    own = [of for of in found.objects if of and any(fact.endswith(f":{of}") for fact in tracked)]
+    rest = [of for of in found.objects if of not in own][:1]
+    seen: set[tuple[Change, ...]] = set()
+    needs = tuple(n for n in found.needs if n.fact in tracked)
+    voids = tuple(Change(fact, "void", STANDING) for fact in found.voids if fact in tracked)
+    chosen = [*own, *rest]
+    for classes in product(found.classes, repeat=len(chosen)):
+        answers = tuple(zip(chosen, classes, strict=True))
+        effects = tuple(
+            Change(effect.fact, effect.value)
+            for key in answers
+            for effect in found.effects.get(key, ())
+            if effect.fact in tracked
+        )
+        changes = (*voids, *effects)
+        if changes not in seen:
+            seen.add(changes)
+            yield Move(Label(ANSWER, found.act.name, found.where, answers), needs, changes)
+
+
+def _others(job: Job, steps: tuple[StepMoves, ...]) -> Iterator[Move]:
+    yield from _reports(job)
+    yield from _strikes(steps)
+    yield from _amendments()
+    taken_back = tuple(Change(x.fact, x.value, _proved_values(x.fact)) for x in UNPROVED)
+    going, stopped = (Need("work", (word,)) for word in ("going", "stopped"))
+    yield Move(Label(COMMAND, STOP), (going,), (Change("work", "stopped"), *taken_back))
+    yield Move(Label(COMMAND, CARRY_ON), (stopped,), (Change("work", "going"), *taken_back))
+    yield Move(Label(COMMAND, HAND_OVER), (), taken_back)
+    yield Move(Label(COMMAND, LONG_ABSENCE), (), taken_back)
+    for word in FAMILIES["supervisor"].values:
+        yield Move(Label(COMMAND, f"supervisor {word}"), (), (Change("supervisor", word),))
+
+
+def _proved_values(fact: str) -> tuple[str, ...]:
+    return ("clear", "volts") if fact == "dead test" else ("proved",)
+
+
+def _reports(job: Job) -> Iterator[Move]:
+    for row in DISTURBANCES.values():
+        for of in job.objects.get(row.object, ()) if row.object else ("",):
+            effects = (Change(e.fact.replace("{of}", of), e.value) for e in row.effects)
+            voids = (Change(f"result:{name}", "void", STANDING) for name in row.voids)
+            needs = tuple(Need(n.fact.replace("{of}", of), n.values) for n in row.only_if)
+            yield Move(Label(REPORT, row.name, answers=((of, ""),)), needs, (*voids, *effects))
+
+
+def _strikes(steps: tuple[StepMoves, ...]) -> Iterator[Move]:
+    """Entries struck out: what each changed, and still stands, falls; a result that rested on it becomes void."""
+    struck: dict[str, dict[str, None]] = {}
+    for found in steps:
+        if found.step.kind == "hold" or not may_be_struck(found.act):
+            continue
+        for effects in found.effects.values():
+            for effect in effects:
+                struck.setdefault(effect.fact, {})[effect.value] = None
+    for fact, values in struck.items():
+        family = FAMILIES[fact.partition(":")[0]]
+        if family.name != "result":
+            yield Move(Label(STRIKE, fact), (), (Change(fact, family.values[0], tuple(values)),))
+    for fact in {f"result:{name}" for name in RESULTS}:
+        yield Move(Label(STRIKE, fact), (), (Change(fact, "void", STANDING),))
+
+
+def _amendments() -> Iterator[Move]:
+    for name, entry in AMENDABLE.items():
+        voids = tuple(Change(f"result:{result}", "void", STANDING) for result in entry.voids)
+        opens = tuple(Change(f"check:{check}", "open") for check in entry.opens)
+        yield Move(Label(AMEND, name), (), (*voids, *opens))
+
+
+def _falls(job: Job) -> Iterator[Falls]:
+    for rule in RULES:
+        drops = tuple(Change(drop.fact, drop.becomes, (drop.held,)) for drop in rule.drops)
+        yield Falls(rule.because, spread_needs(rule.unless, "", job.objects), drops)

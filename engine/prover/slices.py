@@ -1,0 +1,152 @@
+"""Exploring a few facts of a job at a time, by every move that the tables allow, in order of the number of moves.
+
+For: finding whether a state or a move that must not be can be reached, and by the fewest moves.
+Must never: miss a walk.  A need on a fact that is not tracked counts as met, and a fall that hangs on one may
+happen or not, so what is reached here is at least what can really be reached.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping
+
+from ferrule.engine.light import dataclass
+from ferrule.engine.prover.moves import FALLS, Change, Falls, Label, Move, StepMoves, Table, step_moves
+from ferrule.engine.safety.acts import Need
+
+Values = tuple[str, ...]
+"""The tracked facts' values, in the order of the slice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """One move that was taken, with the tracked facts before and after it."""
+
+    label: Label
+    before: Mapping[str, str]
+    after: Mapping[str, str]
+
+
+Breaks = Callable[[Label, Mapping[str, str], Mapping[str, str]], bool]
+"""Whether a move from the one state to the other breaks what is to be shown."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What an exploration came to: how many states it saw, and the shortest walk to what must not be, if any."""
+
+    states: int
+    path: tuple[Taken, ...] = ()
+
+
+class Slice:
+    """The moves of a job on a few facts."""
+
+    def __init__(self, table: Table, facts: Iterable[str], acts: Iterable[str] = ()) -> None:
+        """Track `facts`; `acts` are looked at too, even where they change none of them."""
+        self.facts = tuple(dict.fromkeys(facts))
+        self.index = {fact: i for i, fact in enumerate(self.facts)}
+        self.start: Values = tuple(table.facts[fact] for fact in self.facts)
+        tracked = frozenset(self.facts)
+        rules = {id(rule): rule for fact in self.facts for rule in table.falls_by_fact.get(fact, ())}
+        self._sure: list[tuple[tuple[Need, ...], tuple[Change, ...]]] = []
+        maybe: list[Move] = []
+        for rule in rules.values():
+            self._sort(rule, tracked, maybe)
+        self.moves = (*_steps(table, tracked, acts), *_others(table, tracked), *maybe)
+
+    def _sort(self, rule: Falls, tracked: frozenset[str], maybe: list[Move]) -> None:
+        drops = tuple(drop for drop in rule.drops if drop.fact in tracked)
+        known = tuple(need for need in rule.unless if need.fact in tracked)
+        if known:
+            self._sure.append((known, drops))
+        if len(known) < len(rule.unless):
+            maybe.append(Move(Label(FALLS, rule.because), (), drops))
+
+    def open(self, move: Move, values: Values) -> bool:
+        """True when every tracked need of a move is met."""
+        return all(values[self.index[n.fact]] in n.values for n in move.needs)
+
+    def apply(self, changes: Iterable[Change], values: Values) -> Values:
+        """Return the values after some changes and what falls by itself."""
+        now = list(values)
+        self._change(changes, now)
+        changed = True
+        while changed:
+            changed = False
+            for known, drops in self._sure:
+                if any(now[self.index[n.fact]] not in n.values for n in known):
+                    changed |= self._change(drops, now)
+        return tuple(now)
+
+    def _change(self, changes: Iterable[Change], now: list[str]) -> bool:
+        changed = False
+        for change in changes:
+            at = self.index[change.fact]
+            if now[at] != change.value and (not change.only_from or now[at] in change.only_from):
+                now[at] = change.value
+                changed = True
+        return changed
+
+    def named(self, values: Values) -> dict[str, str]:
+        """Return values by their facts."""
+        return dict(zip(self.facts, values, strict=True))
+
+
+def _steps(table: Table, tracked: frozenset[str], acts: Iterable[str]) -> Iterator[Move]:
+    found: dict[str, StepMoves] = {}
+    for fact in sorted(tracked):
+        found.update((step.where, step) for step in table.steps_by_fact.get(fact, ()))
+    for act in acts:
+        found.update((step.where, step) for step in table.steps_by_act.get(act, ()))
+    alike: set[object] = set()
+    for step in found.values():
+        for move in step_moves(step, tracked):
+            key = (move.label.name, move.label.answers, move.needs, move.changes)
+            if key not in alike:
+                alike.add(key)
+                yield move
+
+
+def _others(table: Table, tracked: frozenset[str]) -> Iterator[Move]:
+    found = {id(move): move for fact in sorted(tracked) for move in table.others_by_fact.get(fact, ())}
+    for move in found.values():
+        needs = tuple(n for n in move.needs if n.fact in tracked)
+        changes = tuple(c for c in move.changes if c.fact in tracked)
+        yield Move(move.label, needs, changes)
+
+
+def explore(piece: Slice, breaks: Breaks, most: int = 1_000_000) -> Found:
+    """Return the shortest walk to a move that breaks, or how many states were seen without one.
+
+    ValueError when more than `most` states are met; nothing is said of a job that was not looked at whole.
+    """
+    seen: dict[Values, tuple[Values, Label] | None] = {piece.start: None}
+    queue = deque((piece.start,))
+    while queue:
+        values = queue.popleft()
+        before = piece.named(values)
+        for move in piece.moves:
+            if not piece.open(move, values):
+                continue
+            new = piece.apply(move.changes, values)
+            if breaks(move.label, before, piece.named(new)):
+                last = Taken(move.label, before, piece.named(new))
+                return Found(len(seen), (*_path(piece, seen, values), last))
+            if new not in seen:
+                seen[new] = (values, move.label)
+                queue.append(new)
+        if len(seen) > most:
+            raise ValueError(f"more than {most} states over {', '.join(piece.facts)}")
+    return Found(len(seen))
+
+
+def _path(
+    piece: Slice, seen: Mapping[Values, tuple[Values, Label] | None], values: Values
+) -> tuple[Taken, ...]:
+    back: list[Taken] = []
+    while (came := seen[values]) is not None:
+        before, label = came
+        back.append(Taken(label, piece.named(before), piece.named(values)))
+        values = before
+    return tuple(reversed(back))
