@@ -106,7 +106,9 @@ PROVED: tuple[Invariant, ...] = (
             GainedOnlyBy("zone circuit is proved", ("prove dead",)),
             GainedOnlyBy("zone busbar is proved", ("prove dead",)),
             Before(("prove dead",), ("indicator is proved",)),
-            After(("prove dead",), ("indicator is unproved | failed",)),
+            After(
+                ("prove dead",), ("indicator is unproved | failed",), ("pass", "voltage found", "indicator failed")
+            ),
         ),
         Example("fit the barrier", {"zone:circuit": "unproved"}, {"zone:circuit": "proved"}),
         Example("prove dead", {"zone:circuit": "unproved"}, {"zone:circuit": "proved"}),
@@ -134,10 +136,8 @@ PROVED: tuple[Invariant, ...] = (
         "A tripped or opened device says nothing of its contacts, nor of another feed.",
         "trade brief §14.3 (5)",
         (
-            After(
-                ("switch the way off", "device tripped", "press the test button", "hold the toggle and press"),
-                ("zone circuit is unproved | live",),
-            ),
+            After(("device tripped",), ("zone circuit is unproved | live",)),
+            After(("switch the way off",), ("zone circuit is unproved | live",), ("pass",)),
         ),
         Example("device tripped", {"zone:circuit": "live"}, {"zone:circuit": "proved"}),
         Example("device tripped", {"zone:circuit": "live"}, {"zone:circuit": "unproved"}),
@@ -410,7 +410,7 @@ PROVED: tuple[Invariant, ...] = (
         "A failed result never turns to passed; it becomes void by a recorded repair and is read again.",
         "A reading that is tried until it passes hides the fault.",
         "trade brief §14.3 (26)",
-        (NeverTurns("result *", "fail", "pass"), NeverTurns("result *", "fail", "none")),
+        (NeverTurns("result *", "fail", "pass"), *(NeverTurns(f"result {name}", "fail", "none") for name in (*DEAD, *LIVE))),
         Example("read insulation", {"result:polarity": "fail"}, {"result:polarity": "pass"}),
         Example("read insulation", {"result:polarity": "void"}, {"result:polarity": "pass"}),
     ),

@@ -156,14 +156,14 @@ def _steps(job: Job) -> Iterator[StepMoves]:
 
 def _classes(step: Step, act: Act, parts: Parts) -> tuple[str, ...]:
     """The answer classes that a step can give; a doubtful one may be settled as passed or failed later."""
-    if step.kind == "hold":
+    if step.kind in ("hold", "end"):
         return (PASS,)
     given = given_answers(step, parts)
     words = given.sure | given.maybe if given is not None else act.classes
     found = {class_of(word, act.classes) for word in words}
     if REFER in found:
         found |= {PASS, FAIL}
-    return tuple(sorted(found))
+    return tuple(sorted(found, key=lambda word: (word != PASS, word)))
 
 
 def step_moves(found: StepMoves, tracked: frozenset[str]) -> Iterator[Move]:

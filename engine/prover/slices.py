@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import product
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.prover.moves import FALLS, Change, Falls, Label, Move, StepMoves, Table, step_moves
@@ -46,14 +47,25 @@ class Slice:
         """Track `facts`; `acts` are looked at too, even where they change none of them."""
         self.facts = tuple(dict.fromkeys(facts))
         self.index = {fact: i for i, fact in enumerate(self.facts)}
-        self.start: Values = tuple(table.facts[fact] for fact in self.facts)
+        self.starts: tuple[Values, ...] = (tuple(table.facts[fact] for fact in self.facts),)
         tracked = frozenset(self.facts)
         rules = {id(rule): rule for fact in self.facts for rule in table.falls_by_fact.get(fact, ())}
         self._sure: list[tuple[tuple[Need, ...], tuple[Change, ...]]] = []
         maybe: list[Move] = []
         for rule in rules.values():
             self._sort(rule, tracked, maybe)
-        self.moves = (*_steps(table, tracked, acts), *_others(table, tracked), *maybe)
+        self.moves: tuple[Move, ...] = (*_steps(table, tracked, acts), *_others(table, tracked), *maybe)
+
+    def with_hidden(self, hidden: Mapping[str, tuple[str, ...]], moves: Iterable[Move]) -> None:
+        """Put values beside the facts that nobody at the board can see, and replace the moves by those of the world.
+
+        `hidden` gives for each of them the values that it may have at the opening.
+        """
+        for name in hidden:
+            self.index[name] = len(self.index)
+        self.facts = (*self.facts, *hidden)
+        self.starts = tuple((*start, *chosen) for start in self.starts for chosen in product(*hidden.values()))
+        self.moves = tuple(moves)
 
     def _sort(self, rule: Falls, tracked: frozenset[str], maybe: list[Move]) -> None:
         drops = tuple(drop for drop in rule.drops if drop.fact in tracked)
@@ -63,34 +75,72 @@ class Slice:
         if len(known) < len(rule.unless):
             maybe.append(Move(Label(FALLS, rule.because), (), drops))
 
-    def open(self, move: Move, values: Values) -> bool:
-        """True when every tracked need of a move is met."""
-        return all(values[self.index[n.fact]] in n.values for n in move.needs)
-
-    def apply(self, changes: Iterable[Change], values: Values) -> Values:
-        """Return the values after some changes and what falls by itself."""
-        now = list(values)
-        self._change(changes, now)
-        changed = True
-        while changed:
-            changed = False
-            for known, drops in self._sure:
-                if any(now[self.index[n.fact]] not in n.values for n in known):
-                    changed |= self._change(drops, now)
-        return tuple(now)
-
-    def _change(self, changes: Iterable[Change], now: list[str]) -> bool:
-        changed = False
-        for change in changes:
-            at = self.index[change.fact]
-            if now[at] != change.value and (not change.only_from or now[at] in change.only_from):
-                now[at] = change.value
-                changed = True
-        return changed
-
     def named(self, values: Values) -> dict[str, str]:
-        """Return values by their facts."""
+        """Return values by their names."""
         return dict(zip(self.facts, values, strict=True))
+
+    def compiled(self) -> list[_Step]:
+        """Return the moves by positions instead of names; moves that do the same under one name come once."""
+        found: dict[object, _Step] = {}
+        for move in self.moves:
+            needs = tuple((self.index[n.fact], frozenset(n.values)) for n in move.needs)
+            changes = tuple((self.index[c.fact], c.value, c.only_from) for c in move.changes)
+            found.setdefault((move.label.kind, move.label.name, needs, changes), (move.label, needs, changes))
+        return list(found.values())
+
+    def falls(self) -> list[_Falls]:
+        """Return what falls by itself wherever a tracked need of it is not met."""
+        return [
+            (
+                tuple((self.index[n.fact], frozenset(n.values)) for n in known),
+                tuple((self.index[c.fact], c.value, c.only_from) for c in drops),
+            )
+            for known, drops in self._sure
+        ]
+
+
+_Needs = tuple[tuple[int, frozenset[str]], ...]
+_Changes = tuple[tuple[int, str, tuple[str, ...]], ...]
+_Step = tuple[Label, _Needs, _Changes]
+_Falls = tuple[_Needs, _Changes]
+
+
+def _apply(changes: _Changes, falls: list[_Falls], values: Values) -> Values:
+    """Return the values after some changes and what falls by itself."""
+    if not changes:
+        return values
+    now = list(values)
+    if not _change(changes, now):
+        return values
+    changed = True
+    while changed:
+        changed = False
+        for known, drops in falls:
+            if any(now[at] not in allowed for at, allowed in known):
+                changed |= _change(drops, now)
+    return tuple(now)
+
+
+def _change(changes: _Changes, now: list[str]) -> bool:
+    changed = False
+    for at, value, only_from in changes:
+        if now[at] != value and (not only_from or now[at] in only_from):
+            now[at] = value
+            changed = True
+    return changed
+
+
+class _View(dict[str, str]):
+    """The values of a slice by name, filled when first asked."""
+
+    __slots__ = ("_index", "_values")
+
+    def __init__(self, index: Mapping[str, int], values: Values) -> None:
+        super().__init__()
+        self._index, self._values = index, values
+
+    def __missing__(self, name: str) -> str:
+        return self._values[self._index[name]]
 
 
 def _steps(table: Table, tracked: frozenset[str], acts: Iterable[str]) -> Iterator[Move]:
@@ -121,20 +171,21 @@ def explore(piece: Slice, breaks: Breaks, most: int = 1_000_000) -> Found:
 
     ValueError when more than `most` states are met; nothing is said of a job that was not looked at whole.
     """
-    seen: dict[Values, tuple[Values, Label] | None] = {piece.start: None}
-    queue = deque((piece.start,))
+    seen: dict[Values, tuple[Values, Label] | None] = dict.fromkeys(piece.starts)
+    queue = deque(piece.starts)
+    moves, falls, index = piece.compiled(), piece.falls(), piece.index
     while queue:
         values = queue.popleft()
-        before = piece.named(values)
-        for move in piece.moves:
-            if not piece.open(move, values):
+        before = _View(index, values)
+        for label, needs, changes in moves:
+            if any(values[at] not in allowed for at, allowed in needs):
                 continue
-            new = piece.apply(move.changes, values)
-            if breaks(move.label, before, piece.named(new)):
-                last = Taken(move.label, before, piece.named(new))
+            new = _apply(changes, falls, values)
+            if breaks(label, before, before if new is values else _View(index, new)):
+                last = Taken(label, piece.named(values), piece.named(new))
                 return Found(len(seen), (*_path(piece, seen, values), last))
             if new not in seen:
-                seen[new] = (values, move.label)
+                seen[new] = (values, label)
                 queue.append(new)
         if len(seen) > most:
             raise ValueError(f"more than {most} states over {', '.join(piece.facts)}")

@@ -180,6 +180,8 @@ _CLOSING = (
     "hold:five is signed",
     "trip cause is known",
 )
+_PERHAPS_BACK = ("source:{of} is unknown", "lock:{of} is none")
+"""A lock that came off without the source being given back as it should: nobody knows what feeds the board."""
 _LIVE_READING = ("cover is closed", "users is told", "check:instruments is done", "device is on")
 
 ON_RING_ACCESSORY = (
@@ -245,6 +247,8 @@ _HOLD_NEEDS: dict[str, tuple[str, ...]] = {
     "eight": (*_met(*LIVE_RESULTS), "press:* is done", "device is on"),
     "nine": (
         "hold:eight is signed",
+        *_met(*DEAD_RESULTS),
+        *_met(*LIVE_RESULTS),
         "source:* is on",
         "lock:* is none",
         "link:* is none",
@@ -353,7 +357,7 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "fit the barrier",
-        "cover is open",
+        "cover is open | unseen",
         done=("tails is shrouded",),
         bare=True,
         hazard="live incoming terminals",
@@ -690,6 +694,8 @@ _ROWS: tuple[Act, ...] = (
         "device is off",
         on="main source",
         done=("source:{of} is on", "lock:{of} is none", "zone:busbar is live"),
+        refer=_PERHAPS_BACK,
+        fail=_PERHAPS_BACK,
         critical=True,
         hazard="the board becomes live",
         source="trade brief P4.5",
@@ -788,6 +794,8 @@ _ROWS: tuple[Act, ...] = (
         "device is on",
         on="second source",
         done=("source:{of} is on", "lock:{of} is none"),
+        refer=_PERHAPS_BACK,
+        fail=_PERHAPS_BACK,
         critical=True,
         hazard="a second source feeds the board again",
         source="trade brief P4.5",
@@ -898,6 +906,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "close the log",
         "hold:nine is signed",
+        *_HOLD_NEEDS["nine"],
         done=("log is closed",),
         critical=True,
         source="trade brief P6.6",
@@ -905,9 +914,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "close the log as made safe",
         "hold:made safe is signed",
-        "cover is closed",
-        "source:* is locked",
-        "lock:* is applied",
+        *_HOLD_NEEDS["made safe"],
         done=("log is closed",),
         makes_safe=True,
         critical=True,

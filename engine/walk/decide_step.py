@@ -90,7 +90,7 @@ def _answered(job: Job, state: State, step: Step, command: c.Answer, found: Eval
     if target == "ask":
         ledger.add(e.DecisionWanted(state.step, entry, found.word, found.settle_alone))
         return tuple(ledger.events)
-    return _follow(ledger, state, step, target, _why(step, found))
+    return follow(ledger, state, step, target, _why(step, found))
 
 
 def _after_effects(ledger: Ledger, step: Step, command: c.Answer, found: Evaluated) -> None:
@@ -120,8 +120,8 @@ def _why(step: Step, found: Evaluated) -> str:
     return f"“{step.text}” gave {found.word}. {said[0] if said else ''}".strip()
 
 
-def _follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> Decision:
-    """Go where an answer leads."""
+def follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> Decision:
+    """Go where an answer leads; of `state` only the place and the doubt that stands there are read."""
     if step.outcome and ledger.facts["log"] == "closed":
         ledger.add(e.Ended(step.outcome))
         ledger.add(e.Moved("", "The log is closed.", ledger.at_ms))
@@ -193,7 +193,7 @@ def settle(job: Job, state: State, command: c.Settle) -> Decision:
     target = step.answers.get(word, "ask")
     if target == "ask":
         target = "next" if word == "pass" else "stop"
-    return _follow(ledger, state, step, target, f"Settled as {word}: {command.reason}")
+    return follow(ledger, state, step, target, f"Settled as {word}: {command.reason}")
 
 
 def _no_longer_open(job: Job, state: State, step: Step) -> bool:
@@ -239,4 +239,4 @@ def sign(job: Job, state: State, command: c.Sign) -> Decision:
     if not set(HOLD_POINTS[command.hold].signers(job.card.sign_off)) <= roles:
         return tuple(ledger.events)
     act_done(ledger, step, "pass", {})
-    return _follow(ledger, state, step, step.answers.get("done", "next"), "")
+    return follow(ledger, state, step, step.answers.get("done", "next"), "")

@@ -1,0 +1,178 @@
+"""The walk without readings, persons and clocks: a place, the facts, and the words that an answer may have.
+
+For: looking at every place that a job can come to, and at whether its ends are reached.
+Must never: know by itself what an answer changes or where it leads; both are asked of the walk's own functions.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator, Mapping
+
+from ferrule.engine.light import dataclass
+from ferrule.engine.procedure.compiled import Job, Step
+from ferrule.engine.procedure.parts import Parts
+from ferrule.engine.prover.structure_answers import given_answers
+from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER
+from ferrule.engine.safety.facts import worst
+from ferrule.engine.walk import events as e
+from ferrule.engine.walk.answering import class_of
+from ferrule.engine.walk.consequences import Ledger, act_done, results_of
+from ferrule.engine.walk.decide_step import follow
+from ferrule.engine.walk.place import gate, next_place, objects_of, step_at
+from ferrule.engine.walk.ruling import settle_place, stop_work
+from ferrule.engine.walk.state import Pending, State
+from ferrule.engine.walk.targets import target_of
+
+Key = tuple[str, bool, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a walk stands: its step, its facts, whether an answer waits for a decision, and how it ended."""
+
+    step: str
+    facts: Mapping[str, str]
+    doubt: bool = False
+    outcome: str = ""
+
+    @property
+    def key(self) -> Key:
+        """What tells two spots apart."""
+        return (self.step, self.doubt, tuple(self.facts.values()))
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """An answer word, or the state seen, and the spot that it leads to."""
+
+    word: str
+    spot: Spot
+
+
+def opening(job: Job, facts: Mapping[str, str]) -> Spot:
+    """Return the spot where a walk with these facts begins."""
+    return Spot(next_place(job, facts, "", "").step, facts)
+
+
+def worst_facts(facts: Mapping[str, str]) -> dict[str, str]:
+    """Return facts as bad as they can be while work goes on; what the card rules out stays ruled out."""
+    kept = {fact: value for fact, value in facts.items() if value == "not required"}
+    return {**{fact: worst(fact) for fact in facts}, **kept, "work": "going", "log": "open"}
+
+
+def answers(job: Job, spot: Spot) -> Iterator[Answered]:
+    """Yield every answer that the step at a spot can get, with where it leads."""
+    step = step_at(job, spot.step)
+    if step is None:
+        return
+    if spot.doubt:
+        yield from _decisions(job, spot, step)
+    elif not gate(job, step, spot.facts):
+        yield from _answers(job, spot, step)
+
+
+def _answers(job: Job, spot: Spot, step: Step) -> Iterator[Answered]:
+    for word, seen in _words(job, step):
+        yield Answered(seen or word, answer(job, spot, step, word, seen))
+
+
+def _words(job: Job, step: Step) -> Iterator[tuple[str, str]]:
+    """The answer words of a step; where it asks for one state only, each state by itself."""
+    if step.kind in ("hold", "end"):
+        yield "pass", ""
+        return
+    if len(step.cells) == 1 and step.cells[0].states:
+        for state in step.cells[0].states:
+            yield state.answer, state.seen
+        return
+    given = given_answers(step, Parts.of(job))
+    for word in sorted(given.sure if given else {"pass"}, key=lambda w: (w != "pass", w)):
+        yield word, ""
+
+
+def answer(job: Job, spot: Spot, step: Step, word: str, seen: str = "") -> Spot:
+    """Return the spot that one answer word leads to, the same at every object of the step."""
+    act = ACTS.get(step.act)
+    answer_class = class_of(word, act.classes if act else frozenset((PASS, REFER, FAIL)))
+    ledger = Ledger(job, spot.facts, 0)
+    act_done(ledger, step, answer_class, {})
+    target = target_of(step, word, seen)
+    if target == "ask":
+        return Spot(spot.step, ledger.facts, doubt=True)
+    follow(ledger, State(spot.facts, spot.step), step, target, "")
+    return _spot(ledger, spot.step)
+
+
+def _decisions(job: Job, spot: Spot, step: Step) -> Iterator[Answered]:
+    waiting = State(spot.facts, spot.step, pending=Pending(spot.step, 0, "", True))
+    for word in (PASS, FAIL):
+        ledger = Ledger(job, spot.facts, 0)
+        act_done(ledger, step, word, {})
+        target = step.answers.get(word, "ask")
+        if target == "ask":
+            target = "next" if word == PASS else "stop"
+        follow(ledger, State(spot.facts, spot.step), step, target, "")
+        yield Answered(f"settled as {word}", _spot(ledger, spot.step))
+    ledger = Ledger(job, spot.facts, 0)
+    ledger.void(results_of(step), "read again by decision")
+    settle_place(ledger, waiting, spot.step, "")
+    yield Answered("settled as again", _spot(ledger, spot.step))
+
+
+def stopped(job: Job, spot: Spot) -> Spot:
+    """Return the spot after work was stopped."""
+    ledger = Ledger(job, spot.facts, 0)
+    stop_work(ledger, "", "stop")
+    settle_place(ledger, State(spot.facts, spot.step), "", "")
+    return _spot(ledger, spot.step)
+
+
+def _spot(ledger: Ledger, here: str) -> Spot:
+    outcome = ""
+    for event in ledger.events:
+        if isinstance(event, e.Moved):
+            here = event.step
+        elif isinstance(event, e.Ended):
+            outcome = event.outcome
+    return Spot(here, ledger.facts, False, outcome)
+
+
+@dataclass(frozen=True, slots=True)
+class Explored:
+    """Every spot that a job can come to without anything happening from outside, and where it got stuck."""
+
+    spots: int
+    answers: int
+    steps: frozenset[str]
+    outcomes: frozenset[str]
+    stuck: tuple[Spot, ...]
+
+
+def explore_all(job: Job, first: Spot, most: int = 2_000_000) -> Explored:
+    """Visit every spot from `first` on by every answer; ValueError beyond `most` spots."""
+    seen = {first.key}
+    queue = deque((first,))
+    taken = 0
+    steps: set[str] = set()
+    outcomes: set[str] = set()
+    stuck: list[Spot] = []
+    while queue:
+        spot = queue.popleft()
+        steps.add(spot.step)
+        if spot.outcome:
+            outcomes.add(spot.outcome)
+            continue
+        some = False
+        for found in answers(job, spot):
+            some = True
+            taken += 1
+            key = found.spot.key
+            if key not in seen:
+                seen.add(key)
+                queue.append(found.spot)
+        if not some:
+            stuck.append(spot)
+        if len(seen) > most:
+            raise ValueError(f"more than {most} spots")
+    return Explored(len(seen), taken, frozenset(steps), frozenset(outcomes), tuple(stuck))
