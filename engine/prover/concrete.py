@@ -15,13 +15,17 @@ from collections.abc import Iterator, Mapping, Sequence
 from ferrule.engine.light import dataclass
 from ferrule.engine.prover.driver import At, Driver
 from ferrule.engine.prover.moves import AMEND, ANSWER, CARRY_ON, COMMAND, FALLS, HAND_OVER, LONG_ABSENCE, REPORT, STOP, STRIKE, Label
-from ferrule.engine.prover.slices import Taken
-from ferrule.engine.safety.acts import FAIL, PASS, REFER
+from ferrule.engine.prover.slices import Breaks, Taken
+from ferrule.engine.prover.world import TRUTH, touches_live
+from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER
 from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.access import Refusal
+from ferrule.engine.walk.access import Refusal, indicator_lapsed
 from ferrule.engine.walk.cells import Slot
 from ferrule.engine.walk.place import gate, objects_of
+
+Ends = Breaks
+"""Whether the last move of a walk breaks what was to be shown."""
 
 MOST_PLACES = 20_000
 """A search that meets more places than this gives up; the set counts as not shown, never as shown."""
@@ -60,36 +64,82 @@ class _Node:
     given: Given | None = None
 
 
-def walk_again(driver: Driver, path: Sequence[Taken], watched: Sequence[str]) -> Walked:
-    """Return the shortest walk that takes the moves of a path, or what shut it."""
+def walk_again(driver: Driver, path: Sequence[Taken], watched: Sequence[str], ends: Ends) -> Walked:
+    """Return the shortest walk that takes the moves of a path, or what shut it.
+
+    First every move is looked for with the watched facts just as the path has them; where no walk does that, only
+    what departs from a sound job is taken from the path, and the walk goes forward in its own order in between.
+    """
+    shut: dict[str, None] = {}
+    strict = _search(driver, path, watched, ends, shut)
+    if strict is not None:
+        return Walked(strict)
+    departs = [taken for taken in path[:-1] if _departs(taken.label)]
+    loose = _search(driver, [*departs, path[-1]], (), ends, shut)
+    return Walked(loose) if loose is not None else Walked((), tuple(shut))
+
+
+def _departs(label: Label) -> bool:
+    if label.kind == ANSWER:
+        return any(answer != PASS for _, answer in label.answers)
+    return label.kind != TRUTH
+
+
+def _search(
+    driver: Driver, path: Sequence[Taken], watched: Sequence[str], ends: Ends, shut: dict[str, None]
+) -> tuple[Given, ...] | None:
     first = driver.begin()
     queue = deque((_Node(first, 0),))
-    seen = {_key(first, 0)}
-    shut: dict[str, None] = {}
+    seen = {_key(driver, first, 0)}
     while queue and len(seen) < MOST_PLACES:
         node = queue.popleft()
         if node.done == len(path):
-            return Walked(_trail(node))
-        wanted = path[node.done]
-        for after in _options(driver, node, wanted, watched, shut):
-            key = _key(after.at, after.done)
+            return _trail(node)
+        if path[node.done].label.kind == TRUTH:
+            queue.appendleft(_Node(node.at, node.done + 1, node.back, node.given))
+            continue
+        for after in _options(driver, node, path, watched, ends, shut):
+            key = _key(driver, after.at, after.done)
             if key not in seen:
                 seen.add(key)
                 queue.append(after)
-    return Walked((), tuple(shut))
+    return None
 
 
 def _options(
-    driver: Driver, node: _Node, wanted: Taken, watched: Sequence[str], shut: dict[str, None]
+    driver: Driver,
+    node: _Node,
+    path: Sequence[Taken],
+    watched: Sequence[str],
+    ends: Ends,
+    shut: dict[str, None],
 ) -> Iterator[_Node]:
+    wanted = path[node.done]
+    last = node.done == len(path) - 1
     expected = {fact: wanted.after[fact] for fact in watched}
-    for command in _commands(driver, node.at, wanted.label, shut):
-        yield from _take(driver, node, command, expected, wanted.label)
-    now = {fact: node.at.state.facts.get(fact, "") for fact in watched}
-    step = driver.prepared(node.at)
-    ahead = driver.forward(step)
+    ready = _Node(driver.prepared(node.at), node.done, node.back, node.given)
+    here = ready if wanted.label.kind == ANSWER else node
+    for command in _commands(driver, here.at, wanted.label, shut, ends if last else None):
+        for after in _take(driver, here, command, expected, wanted.label):
+            if not last or after.done == node.done or _ends(driver, ends, after, wanted):
+                yield after
+    ahead = driver.forward(ready.at)
     if ahead is not None:
-        yield from _take(driver, _Node(step, node.done, node.back, node.given), ahead, now, None)
+        now = {fact: node.at.state.facts.get(fact, "") for fact in watched}
+        yield from _take(driver, ready, ahead, now, None)
+        if watched and not last and wanted.label.kind == ANSWER:
+            yield from _take(driver, ready, ahead, expected, wanted.label)
+
+
+def _ends(driver: Driver, ends: Ends, after: _Node, wanted: Taken) -> bool:
+    """True when the last command really breaks what was to be shown."""
+    given = after.given
+    assert given is not None
+    step = driver.step(given.before)
+    label = wanted.label
+    if label.kind == ANSWER and step is not None:
+        label = Label(ANSWER, step.act, given.before.state.step, label.answers)
+    return ends(label, {**wanted.before, **given.before.state.facts}, {**wanted.after, **after.at.state.facts})
 
 
 def _take(
@@ -116,10 +166,12 @@ def _same(at: At, expected: Mapping[str, str]) -> bool:
     return all(at.state.facts.get(fact) == value for fact, value in expected.items())
 
 
-def _commands(driver: Driver, at: At, label: Label, shut: dict[str, None]) -> Iterator[c.Command]:
-    """The commands that a move may stand for here."""
+def _commands(
+    driver: Driver, at: At, label: Label, shut: dict[str, None], ends: Ends | None
+) -> Iterator[c.Command]:
+    """The commands that a move may stand for here; the last move may be any act that ends the walk alike."""
     if label.kind == ANSWER:
-        yield from _answers(driver, at, label, shut)
+        yield from _answers(driver, at, label, shut, ends)
     elif label.kind == REPORT:
         yield driver.report(at, label.name, label.of)
     elif label.kind == STRIKE:
@@ -132,9 +184,14 @@ def _commands(driver: Driver, at: At, label: Label, shut: dict[str, None]) -> It
         yield from _whatever(driver, at)
 
 
-def _answers(driver: Driver, at: At, label: Label, shut: dict[str, None]) -> Iterator[c.Command]:
+def _answers(
+    driver: Driver, at: At, label: Label, shut: dict[str, None], ends: Ends | None
+) -> Iterator[c.Command]:
     step = driver.step(at)
-    if step is None or step.act != label.name or at.state.pending is not None:
+    if step is None or at.state.pending is not None:
+        return
+    touching = step.act in ACTS and bool(ACTS[step.act].touches)
+    if step.act != label.name and not (ends is touches_live and touching):
         return
     missing = gate(driver.job, step, at.state.facts)
     if missing:
@@ -142,9 +199,6 @@ def _answers(driver: Driver, at: At, label: Label, shut: dict[str, None]) -> Ite
         return
     if step.kind == "hold":
         yield from _some(driver.sign(at))
-        return
-    ready = driver.prepared(at)
-    if ready is not at:
         return
     classes = dict(label.answers)
     one = len(objects_of(driver.job, step)) == 1 and step.of != "each"
@@ -186,7 +240,7 @@ def _some(command: c.Command | None) -> Iterator[c.Command]:
         yield command
 
 
-def _key(at: At, done: int) -> object:
+def _key(driver: Driver, at: At, done: int) -> object:
     state = at.state
     signed = tuple(sorted((hold, len(roles)) for hold, roles in state.signed.items()))
     return (
@@ -196,6 +250,7 @@ def _key(at: At, done: int) -> object:
         state.pending is not None,
         state.round_start_ms is not None,
         state.away_ms is not None,
+        indicator_lapsed(driver.job, state, driver.step(at), at.now_ms),
         signed,
     )
 

@@ -83,6 +83,23 @@ def _ready_while_exposed(act: Act) -> bool:
     return act.makes_safe or act.name in ("prove the indicator", "prove dead", "fit the barrier")
 
 
+@dataclass(frozen=True, slots=True)
+class Hazard:
+    """The one hazard that is stated physically, over what is truly so and not over what is recorded."""
+
+    number: int
+    sentence: str
+    reason: str
+    source: str
+
+
+HAZARD = Hazard(
+    4,
+    "No hand is on a conductor while something truly feeds it.",
+    "A pair, a proof or a lock that is left out lets a live conductor pass for one that was found without voltage.",
+    "trade brief §14.3 (1), (2), (4); EAWR 1989 reg. 13; HSE GS38",
+)
+
 PROVED: tuple[Invariant, ...] = (
     Invariant(
         1,
@@ -598,7 +615,7 @@ PROVED: tuple[Invariant, ...] = (
         Example("close the way", {"terminal:load-line": "checked"}),
     ),
 )
-"""Shown by exploring every move; number 4 and the hazard itself are shown over the hidden world, in `world`."""
+"""Shown by exploring every move; the hazard itself, with number 4, is shown over the hidden world."""
 
 BUILT_IN: Mapping[int, str] = {
     9: "`walk/access.py` refuses to take off a lock that another person put on; a hand-over moves custody in one entry.",
@@ -617,6 +634,3 @@ NOT_EXPRESSED: Mapping[int, str] = {
     35: "A parted neutral that other ways share is a source of the card on a three-phase board, and so falls under 7.",
 }
 """Invariants that no fact of ours speaks of, and why."""
-
-WORLD_NUMBERS = (4,)
-"""Shown over the hidden world: a pair or a proof that is left out lets a live conductor pass for proved."""

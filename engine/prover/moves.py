@@ -112,6 +112,7 @@ class Table:
     steps_by_fact: dict[str, list[StepMoves]] = field(default_factory=dict)
     steps_by_act: dict[str, list[StepMoves]] = field(default_factory=dict)
     others_by_fact: dict[str, list[Move]] = field(default_factory=dict)
+    others_by_name: dict[str, list[Move]] = field(default_factory=dict)
     falls_by_fact: dict[str, list[Falls]] = field(default_factory=dict)
 
 
@@ -124,6 +125,7 @@ def table_of(job: Job, opening: Mapping[str, str]) -> Table:
         for fact in dict.fromkeys(found.facts()):
             table.steps_by_fact.setdefault(fact, []).append(found)
     for move in table.others:
+        table.others_by_name.setdefault(move.label.name, []).append(move)
         for fact in dict.fromkeys(change.fact for change in move.changes):
             table.others_by_fact.setdefault(fact, []).append(move)
     for rule in table.falls:

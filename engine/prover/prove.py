@@ -1,4 +1,4 @@
-"""Proves a job: every invariant over every move, the hidden world, and what can be shown only by being reached.
+"""Proves a job: every invariant over every move, the hazard over the hidden world, and that its ends are reached.
 
 For: `ferrule check`, before anybody walks the set.
 Must never: call a set proved that was not looked at whole, or show a walk that the real decision did not take.
@@ -12,23 +12,33 @@ from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.prover.concrete import Given, walk_again
 from ferrule.engine.prover.driver import Driver
-from ferrule.engine.prover.invariants import PROVED, Invariant
+from ferrule.engine.prover.invariants import HAZARD, PROVED
+from ferrule.engine.prover.liveness import Stuck, stuck_walks
 from ferrule.engine.prover.moves import Table, table_of
 from ferrule.engine.prover.rules import Case
-from ferrule.engine.prover.slices import Found, Slice, Taken, explore
+from ferrule.engine.prover.slices import Breaks, Found, Shown, Slice, Taken, explore
+from ferrule.engine.prover.world import hazard_slice, touches_live
 
-ROUNDS = 4
+GROWS = 4
 """How often a slice may grow before its path is called not shown."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What is to hold, with the trade's reason."""
+
+    number: int
+    sentence: str
+    reason: str
+    says: str
+    """The sentence with the objects of this job put in."""
 
 
 @dataclass(frozen=True, slots=True)
 class Broken:
     """An invariant that a walk breaks, or that could not be shown."""
 
-    number: int
-    sentence: str
-    says: str
-    reason: str
+    stated: Stated
     watched: tuple[str, ...]
     path: tuple[Taken, ...]
     walk: tuple[Given, ...]
@@ -40,65 +50,97 @@ class Proof:
     """What a proof came to."""
 
     states: int
+    """States visited: over slices, over the hidden world, and in walks to the end."""
     cases: int
+    """Instances of invariants that were looked at."""
+    known: int
+    """Of these, instances that were shown before in the same words, for another job of the set."""
     broken: tuple[Broken, ...]
+    stuck: tuple[Stuck, ...]
 
     @property
     def holds(self) -> bool:
         """True when everything was shown."""
-        return not self.broken
+        return not (self.broken or self.stuck)
 
 
-def prove(job: Job, day: str) -> Proof:
-    """Prove every invariant of a job; `day` is a date on which its persons and instruments are valid."""
+@dataclass(slots=True)
+class _Count:
+    states: int = 0
+    cases: int = 0
+    known: int = 0
+
+
+def prove(job: Job, day: str, shown: Shown | None = None) -> Proof:
+    """Prove a job; `day` is a date on which its persons and instruments are valid.
+
+    `shown` remembers what was shown of slices that are the same in another job, so that a set of variants is not
+    explored over and over.
+    """
+    shown = shown if shown is not None else Shown()
     driver = Driver(job, day)
-    table = table_of(job, driver.begin().state.facts)
-    states = cases = 0
-    broken: list[Broken] = []
-    for invariant, case in cases_of(table):
-        found = _settle(driver, table, invariant, case)
-        states += found[0]
-        cases += 1
-        if found[1] is not None:
-            broken.append(found[1])
-    return Proof(states, cases, tuple(broken))
+    facts = driver.begin().state.facts
+    table = table_of(job, facts)
+    count = _Count()
+    broken = [*_invariants(driver, table, shown, count), *_hazards(driver, table, shown, count)]
+    stuck, visited = stuck_walks(job, facts)
+    return Proof(count.states + visited, count.cases, count.known, tuple(broken), stuck)
 
 
-def cases_of(table: Table) -> Iterator[tuple[Invariant, Case]]:
-    """Every instance of every invariant for a job."""
+def _invariants(driver: Driver, table: Table, shown: Shown, count: _Count) -> Iterator[Broken]:
     for invariant in PROVED:
         for rule in invariant.rules:
             for case in rule.cases(table):
-                yield invariant, case
+                stated = Stated(invariant.number, invariant.sentence, invariant.reason, case.says)
+                yield from _settle(driver, table, stated, case, shown, count)
 
 
-def _settle(driver: Driver, table: Table, invariant: Invariant, case: Case) -> tuple[int, Broken | None]:
+def _hazards(driver: Driver, table: Table, shown: Shown, count: _Count) -> Iterator[Broken]:
+    """The physical hazard, for one source at a time beside a feed that nobody listed."""
+    for source in table.job.objects["source"]:
+        piece = hazard_slice(table, source)
+        stated = Stated(HAZARD.number, HAZARD.sentence, HAZARD.reason, f"{HAZARD.sentence} ({source})")
+        found = _look(piece, touches_live, stated.says, shown, count)
+        if found.path:
+            facts = tuple(name for name in piece.facts if name in table.facts)
+            walked = walk_again(driver, found.path, facts, touches_live)
+            yield Broken(stated, facts, found.path, walked.commands)
+
+
+def _look(piece: Slice, breaks: Breaks, says: str, shown: Shown, count: _Count) -> Found:
+    count.cases += 1
+    key = (says.partition(" (")[0], piece.key())
+    if shown.holds(key):
+        count.known += 1
+        return Found(0)
+    found = explore(piece, breaks)
+    count.states += found.states
+    if not found.path:
+        shown.keep(key)
+    return found
+
+
+def _settle(
+    driver: Driver, table: Table, stated: Stated, case: Case, shown: Shown, count: _Count
+) -> Iterator[Broken]:
     """Explore a case over more and more facts until it is shown, walked, or given up."""
     facts = case.facts
-    states = 0
-    for _ in range(ROUNDS):
-        found = explore(Slice(table, facts, case.acts), case.breaks)
-        states += found.states
+    found = Found(0)
+    for _ in range(GROWS):
+        found = _look(Slice(table, facts, case.acts), case.breaks, case.says, shown, count)
         if not found.path:
-            return states, None
+            return
         more = _coupled(table, facts, found)
-        if more:
-            facts = (*facts, *more)
-            continue
-        walked = walk_again(driver, found.path, facts)
-        if walked.commands:
-            return states, _broken(invariant, case, facts, found, walked.commands)
-        more = tuple(fact for fact in walked.shut if fact not in facts)[:2]
+        if not more:
+            walked = walk_again(driver, found.path, facts, case.breaks)
+            if walked.commands:
+                yield Broken(stated, facts, found.path, walked.commands)
+                return
+            more = tuple(fact for fact in walked.shut if fact not in facts)[:2]
         if not more:
             break
         facts = (*facts, *more)
-    return states, _broken(invariant, case, facts, found, ())
-
-
-def _broken(
-    invariant: Invariant, case: Case, facts: tuple[str, ...], found: Found, walk: tuple[Given, ...]
-) -> Broken:
-    return Broken(invariant.number, invariant.sentence, case.says, invariant.reason, facts, found.path, walk)
+    yield Broken(stated, facts, found.path, ())
 
 
 def _coupled(table: Table, facts: tuple[str, ...], found: Found) -> tuple[str, ...]:
@@ -110,9 +152,8 @@ def _coupled(table: Table, facts: tuple[str, ...], found: Found) -> tuple[str, .
         for step in table.steps_by_act.get(taken.label.name, ()):
             changed.update(step.facts())
             needed.update(need.fact for need in step.needs)
-        for move in table.others:
-            if move.label.name == taken.label.name:
-                changed.update(change.fact for change in move.changes)
+        for move in table.others_by_name.get(taken.label.name, ()):
+            changed.update(change.fact for change in move.changes)
     more: dict[str, None] = {}
     for rule in table.falls:
         dropped = {drop.fact for drop in rule.drops}
@@ -122,5 +163,3 @@ def _coupled(table: Table, facts: tuple[str, ...], found: Found) -> tuple[str, .
         if causes & tracked:
             more.update(dict.fromkeys(sorted((dropped & needed) - tracked)))
     return tuple(more)[:3]
-
-

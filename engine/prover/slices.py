@@ -88,6 +88,11 @@ class Slice:
             found.setdefault((move.label.kind, move.label.name, needs, changes), (move.label, needs, changes))
         return list(found.values())
 
+    def key(self) -> object:
+        """What two slices share when they are the same in all that an exploration sees."""
+        moves = ((label.kind, label.name, needs, changes) for label, needs, changes in self.compiled())
+        return (self.facts, self.starts, frozenset(moves), tuple(self.falls()))
+
     def falls(self) -> list[_Falls]:
         """Return what falls by itself wherever a tracked need of it is not met."""
         return [
@@ -103,6 +108,22 @@ _Needs = tuple[tuple[int, frozenset[str]], ...]
 _Changes = tuple[tuple[int, str, tuple[str, ...]], ...]
 _Step = tuple[Label, _Needs, _Changes]
 _Falls = tuple[_Needs, _Changes]
+
+
+class Shown:
+    """What was shown before, so that equal slices of several jobs are explored once."""
+
+    def __init__(self) -> None:
+        """Begin with nothing shown."""
+        self._shown: set[object] = set()
+
+    def holds(self, key: object) -> bool:
+        """True when this was shown."""
+        return key in self._shown
+
+    def keep(self, key: object) -> None:
+        """Remember that this was shown."""
+        self._shown.add(key)
 
 
 def _apply(changes: _Changes, falls: list[_Falls], values: Values) -> Values:

@@ -17,7 +17,6 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.place import step_at
 
 MOST_LINES = 15
-_WIDTH = 78
 
 
 def tell(job: Job, path: Sequence[Taken], walk: Sequence[Given]) -> tuple[str, ...]:
@@ -50,7 +49,10 @@ def _walked(job: Job, path: Sequence[Taken], walk: Sequence[Given]) -> Iterator[
         yield from _folded(job, run)
         run = []
         while left and left[0].label is not given.stands_for:
-            yield from _hidden(left.pop(0))
+            skipped = left.pop(0)
+            if skipped.label.kind == TRUTH:
+                yield _said(skipped.label)
+            yield from _hidden(skipped)
         taken = left.pop(0) if left else None
         yield _command(job, given) + (_changes(taken) if taken else "")
         if taken is not None:
@@ -104,7 +106,7 @@ def _said(label: Label) -> str:
         AMEND: f"The card's {label.name} is amended",
         COMMAND: f"{label.name.capitalize()}",
         FALLS: f"It falls: {label.name}",
-        TRUTH: f"In truth {label.name}",
+        TRUTH: f"In truth {label.name}.",
     }.get(label.kind, label.name)
 
 
@@ -131,15 +133,13 @@ def _hidden(taken: Taken) -> Iterator[str]:
         yield "In truth a feed that nobody listed has come on meanwhile."
     if now.get(FEEDS) == "yes" != before.get(FEEDS):
         yield "In truth the source is on again."
-    if now.get(TESTER) == "dark" != before.get(TESTER):
-        yield "In truth the indicator has stopped working."
     if taken.label.name in ("isolate and lock", "switch off and lock for safety") and now.get(FEEDS) == "yes":
         yield "In truth the source still feeds: the wrong isolator was locked."
 
 
 def _text(job: Job, where: str) -> str:
     step = step_at(job, where)
-    return f"{where} “{step.text}”" if step is not None else where
+    return f"“{step.text.rstrip('.')}”" if step is not None else where
 
 
 def mend_at(job: Job, path: Sequence[Taken], walk: Sequence[Given]) -> tuple[str, str]:
