@@ -117,7 +117,7 @@ def _options(
     wanted = path[node.done]
     last = node.done == len(path) - 1
     expected = {fact: wanted.after[fact] for fact in watched}
-    ready = _Node(driver.prepared(node.at), node.done, node.back, node.given)
+    ready = _begun(driver, node)
     here = ready if wanted.label.kind == ANSWER else node
     for command in _commands(driver, here.at, wanted.label, shut, ends if last else None):
         for after in _take(driver, here, command, expected, wanted.label):
@@ -142,6 +142,15 @@ def _ends(driver: Driver, ends: Ends, after: _Node, wanted: Taken) -> bool:
     return ends(label, {**wanted.before, **given.before.state.facts}, {**wanted.after, **after.at.state.facts})
 
 
+def _begun(driver: Driver, node: _Node) -> _Node:
+    """The walk with the start of its round stamped, where the step is a round with a hand in it."""
+    stamp = driver.start_of_round(node.at)
+    after = driver.give(node.at, stamp) if stamp is not None else node.at
+    if stamp is None or isinstance(after, Refusal):
+        return node
+    return _Node(after, node.done, node, Given(stamp, node.at, after))
+
+
 def _take(
     driver: Driver, node: _Node, command: c.Command, expected: Mapping[str, str], label: Label | None
 ) -> Iterator[_Node]:
@@ -149,10 +158,11 @@ def _take(
     if isinstance(after, Refusal):
         return
     if label is not None and label.kind == ANSWER and after.state.pending is not None:
-        decision = "pass" if all(answer == PASS for _, answer in label.answers) else "fail"
-        settled = driver.give(after, driver.settle(after, decision))
+        doubtful = _Node(after, node.done, node, Given(command, node.at, after))
+        settle = driver.settle(after, "pass" if all(answer == PASS for _, answer in label.answers) else "fail")
+        settled = driver.give(after, settle)
         if not isinstance(settled, Refusal) and _same(settled, expected):
-            yield _Node(settled, node.done + 1, node, Given(command, node.at, settled, label))
+            yield _Node(settled, node.done + 1, doubtful, Given(settle, after, settled, label))
     half_signed = isinstance(command, c.Sign) and label is not None and after.state.step == node.at.state.step
     if half_signed and not _same(after, expected):
         yield _Node(after, node.done, node, Given(command, node.at, after))

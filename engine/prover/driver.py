@@ -80,12 +80,14 @@ class Driver:
             return self.settle(at, "pass")
         if step.kind == "hold":
             return self.sign(at)
-        started = self._start_of_round(at, step)
+        started = self.start_of_round(at)
         return started if started is not None else self.answer(at)
 
-    def _start_of_round(self, at: At, step: Step) -> c.Command | None:
-        act = ACTS.get(step.act)
-        hands = step.kind == "round" and act is not None and (act.touches or act.live)
+    def start_of_round(self, at: At) -> c.Command | None:
+        """Return the stamp of a round that has to be begun first; None where the step can be answered."""
+        step = self.step(at)
+        act = ACTS.get(step.act) if step is not None else None
+        hands = step is not None and step.kind == "round" and act is not None and (act.touches or act.live)
         if hands and at.state.round_start_ms is None:
             return c.StampRound(at.state.operator, self.stamp(at), at.state.step, "start")
         return None
@@ -99,13 +101,6 @@ class Driver:
         cells = cells_for(self.job, at.state, step, wanted=wanted, spoil=spoil)
         wait = wait_left_ms(self.job, at.state, step, at.now_ms)
         return c.Answer(self._looker(at, step), self.stamp(at, wait), at.state.step, cells)
-
-    def prepared(self, at: At) -> At:
-        """Return the walk with the start of its round stamped, where the step is a round with a hand in it."""
-        step = self.step(at)
-        started = self._start_of_round(at, step) if step is not None else None
-        after = self.give(at, started) if started is not None else at
-        return at if isinstance(after, Refusal) else after
 
     def _looker(self, at: At, step: Step) -> str:
         if step.kind == "verify" and self.job.card.sign_off == "supervised":

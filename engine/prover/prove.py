@@ -87,6 +87,13 @@ def prove(job: Job, day: str, shown: Shown | None = None) -> Proof:
     return Proof(count.states + visited, count.cases, count.known, tuple(broken), stuck)
 
 
+def prove_hazard(job: Job, day: str) -> tuple[Broken, ...]:
+    """Look for the physical hazard alone."""
+    driver = Driver(job, day)
+    table = table_of(job, driver.begin().state.facts)
+    return tuple(_hazards(driver, table, Shown(), _Count()))
+
+
 def _invariants(driver: Driver, table: Table, shown: Shown, count: _Count) -> Iterator[Broken]:
     for invariant in PROVED:
         for rule in invariant.rules:

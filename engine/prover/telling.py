@@ -44,7 +44,8 @@ def _walked(job: Job, path: Sequence[Taken], walk: Sequence[Given]) -> Iterator[
     run: list[Given] = []
     for given in walk:
         if given.stands_for is None:
-            run.append(given)
+            if not isinstance(given.command, c.StampRound):
+                run.append(given)
             continue
         yield from _folded(job, run)
         run = []
