@@ -4,3 +4,6 @@ VERSION = "0.1.0"
 
 RULES = "1"
 """Version of what `decide` means. It rises whenever the same commands could give other events."""
+
+TABLES = "0000000000000000"
+"""Sum over the tables that a proof rests on (`prover/fingerprint.py`); a test holds it to them."""

@@ -10,12 +10,14 @@ import gc
 import os
 from pathlib import Path
 
+from ferrule.engine.findings import FerruleError, Level
 from ferrule.engine.shell.calls import SYSTEM_CALLS
 from ferrule.engine.shell.clock import SystemClock
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.logfile import StoreError, list_logs
 from ferrule.engine.shell.session import PRACTICE, WORK, Session, open_replay
-from ferrule.engine.shell.sets import example_cards, find_job
+from ferrule.engine.shell.sets import JobTexts, example_cards, find_job
+from ferrule.engine.text import visible
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import person_of
 from ferrule.tui.around import Around, InputError, UsageError
@@ -31,7 +33,11 @@ def run_walk_command(args: argparse.Namespace, around: Around, folders: Folders)
     if not job:
         return 0
     log = find_log(job, folders)
-    session = _taken_up(log, args, around, folders) if log else _opened(job, args, around, folders)
+    try:
+        session = _taken_up(log, args, around, folders) if log else _opened(job, args, around, folders)
+    except NotProvedError as error:
+        around.stderr.write(f"ferrule: {visible(str(error))}\n")
+        return NOT_PROVED
     try:
         person = args.person or session.state.operator
         if args.plain:
@@ -75,7 +81,12 @@ def run_replay_command(args: argparse.Namespace, around: Around, folders: Folder
     return run_replay(replay)
 
 
+NOT_PROVED = 1
 CANNOT_REPLAY = 3
+
+
+class NotProvedError(FerruleError):
+    """A set that was not shown safe was to be opened for work."""
 
 
 def need_terminal(around: Around, command: str) -> None:
@@ -102,6 +113,8 @@ def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders
     if args.person is None and len(technicians) != 1:
         known = ", ".join(p.id for p in found.job.card.people)
         raise UsageError(f"Say who does the work with --person. Named on the card are: {known}.")
+    if not args.practice:
+        _need_proof(job, found, around, folders)
     return Session.open_new(
         found,
         folders=folders,
@@ -109,6 +122,21 @@ def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders
         calls=around.calls or SYSTEM_CALLS,
         mode=PRACTICE if args.practice else WORK,
         operator=args.person or technicians[0],
+    )
+
+
+def _need_proof(job: str, found: JobTexts, around: Around, folders: Folders) -> None:
+    """Refuse to open for work a set that is not shown safe; where no proof is on record one is tried first."""
+    from ferrule.engine.shell.proofs import standing
+
+    stands = standing(found.texts, folders, (around.clock or SystemClock()).date())
+    if stands.proved:
+        return
+    worst = next((f for f in stands.findings if f.level is Level.ERROR), None)
+    told = f" {worst.message}" if worst is not None else ""
+    raise NotProvedError(
+        f"This set is not proved, so it is not opened for work.{told} "
+        f"`ferrule check` shows all that stands against it. To practise by it: `ferrule walk {job} --practice`."
     )
 
 
