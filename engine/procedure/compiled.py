@@ -114,6 +114,8 @@ class Step:
     source: str
     line: int
     """Line in the procedure file, for findings and counterexamples."""
+    simultaneous: bool = False
+    """Whether its sentence asks for two actions that are done at the same time (PA-01)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -135,6 +135,7 @@ class StepForm(_NoLimitsForm):
     hidden: YesNo = False
     not_applicable: YesNo = Field(False, alias="not applicable")
     critical: YesNo = False
+    simultaneous: YesNo = False
     answers: Several[PairLine] = Field([])
     when: Several[CardSaying] = Field([])
     warnings: Several[WarnForm] = Field([])

@@ -19,7 +19,9 @@ from ferrule.engine.procedure.words import DEFAULT_TARGETS, DONE, FIXED_TARGETS,
 from ferrule.engine.safety.acts import ACTS, Act
 from ferrule.engine.safety.facts import FAMILIES, HOLDS
 
-_COMMON = frozenset({"id", "act", "when", "warnings", "why", "source", "critical", "answers", "not applicable"})
+_COMMON = frozenset(
+    {"id", "act", "when", "warnings", "why", "source", "critical", "answers", "not applicable", "simultaneous"}
+)
 _LOOK = frozenset({"of", "states", "type", "as", "cells", "fails as", "hidden"})
 _KEYS: dict[str, frozenset[str]] = {
     "do": _COMMON | {"of"},
@@ -93,6 +95,7 @@ def read_step(form: StepForm, section: str, step_ids: Collection[str], found: Fi
         why=form.why,
         source=form.source,
         line=form.place().line,
+        simultaneous=form.simultaneous,
     )
 
 

@@ -393,20 +393,20 @@ def test_check_names_the_file_as_it_was_given(tmp_path: Path) -> None:
 
     assert text.code == as_json.code == 1
     assert f"{bad}:2:1 error[unknown-key]" in text.out
-    found = json.loads(as_json.out)
+    found = json.loads(as_json.out)["findings"]
     assert {f["code"] for f in found} >= {"unknown-key"}
     assert next(f for f in found if f["code"] == "unknown-key")["place"]["line"] == 2
 
 
 def test_check_does_not_pass_over_what_it_cannot_read(tmp_path: Path) -> None:
-    """A file that cannot be read, or is no file of a set, is named and ends with 3, whatever else was found."""
+    """A file that cannot be read, or is no file of a set, is named and ends with 66, whatever else was found."""
     odd = tmp_path / "odd.yaml"
     odd.write_text("# nothing\nshopping: milk\n")
     raw = tmp_path / "raw.yaml"
     raw.write_bytes(b"card: \xff\n")
     ran = run("check", str(odd), str(raw), str(tmp_path / "gone.yaml"))
 
-    assert ran.code == 3
+    assert ran.code == 66
     for name in ("odd.yaml begins with none of", "raw.yaml is not UTF-8", "gone.yaml cannot be read"):
         assert name in ran.err
 
