@@ -173,9 +173,7 @@ def _check(args: argparse.Namespace, around: Around) -> int:
 
     today = (around.clock or SystemClock()).date()
     form = "sarif" if args.sarif else "json" if args.json else "text"
-    return run_check(
-        args.files, today=today, form=form, strict=args.strict, out=around.stdout, err=around.stderr
-    )
+    return run_check(args.files, today=today, form=form, strict=args.strict, out=around.stdout, err=around.stderr)
 
 
 def _procedures(args: argparse.Namespace, around: Around) -> int:

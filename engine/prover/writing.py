@@ -41,6 +41,7 @@ class Rule:
 _TEN = "".join(f"  - {{id: s{n}, do: Read the label., act: look for a fault}}\n" for n in range(1, 11))
 _HEAD = "procedure: example\nrevision: 1\ntitle: Example\npurpose: Show one rule.\n"
 _LINK = "act: fit a link\nof: line to earth at the board"
+_LONG = " at the board, at the first socket, at the second socket"
 _WARN = "warnings:\n  - {{severity: {0}, hazard: {1}, consequence: {2}, avoid: {3}}}"
 
 
@@ -76,8 +77,8 @@ RULES: tuple[Rule, ...] = (
         "long-sentence",
         "PA-02",
         writing_steps.long_sentence,
-        _do("Read one two three four five six seven eight nine ten eleven twelve one two three four five six seven eight."),
-        _do("Read one two three four five six seven eight nine ten eleven twelve one two three four five six seven."),
+        _do(f"Read line twice{_LONG}, and at last at the far point."),
+        _do(f"Read line twice{_LONG}, at last at the far point."),
     ),
     Rule(
         "condition-after",
