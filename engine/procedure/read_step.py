@@ -33,7 +33,7 @@ _KEYS: dict[str, frozenset[str]] = {
     "wait": _COMMON | {"of", "through", "minutes"},
     "hold": (_COMMON | {"point"}) - {"act"},
     "end": (_COMMON | {"outcome"}) - {"answers"},
-    "call": frozenset({"id", "when"}),
+    "call": frozenset({"id", "when", "through"}),
 }
 """The keys that go with each kind of step, beside the kind itself."""
 
@@ -53,6 +53,8 @@ _ONE_OF: dict[str, tuple[str, ...]] = {
 _CLOSING = {
     "close the log": "complete",
     "close the log as made safe": "made safe",
+    "close the log as put back": "put back as found",
+    "close the log as to be continued": "to be continued",
     "close the log as not begun": "stopped",
 }
 
