@@ -176,12 +176,6 @@ def _check(args: argparse.Namespace, around: Around) -> int:
     return run_check(args.files, today=today, form=form, strict=args.strict, out=around.stdout, err=around.stderr)
 
 
-def _procedures(args: argparse.Namespace, around: Around) -> int:
-    from ferrule.tui.procedure_page import run_procedures
-
-    return run_procedures(args.name, around.stdout, around.stderr)
-
-
 def _figure(args: argparse.Namespace, around: Around) -> int:
     from ferrule.tui.figure_command import run_figure
 
@@ -250,9 +244,9 @@ def _add_check(commands: _Commands) -> None:
 
 
 def _add_procedures(commands: _Commands) -> None:
-    pages = commands.add_parser("procedures", help="list the packaged procedures, or show one as a page")
-    pages.add_argument("name", nargs="?", metavar="PROCEDURE", help="the procedure to show")
-    pages.set_defaults(run=_procedures, home="")
+    from ferrule.tui.procedures_command import add_procedures
+
+    add_procedures(commands, _folders)
 
 
 def _add_expect(commands: _Commands) -> None:

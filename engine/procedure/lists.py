@@ -120,6 +120,7 @@ def facts_of_card(card: Card, settings: Mapping[str, str]) -> dict[str, str]:
         "second source": _some(list_of(card, "second sources")),
         "upstream source": _some(list_of(card, "upstream sources")),
         "origin": card.supply.origin,
+        "old terminals": _some(card.old_terminals),
         "other ways": _some(card.other_ways),
         "earlier log": "none" if card.earlier is None else "some",
         "external impedance": "unknown" if card.supply.ze_ohm.value is None else "recorded",

@@ -191,6 +191,8 @@ class PlanForm(Form):
     goals: Several[GoalForm]
     suppliers: Several[GoalForm] = Field([])
     made_safe: Several[GoalForm] = Field([], alias="made safe")
+    put_back: Several[GoalForm] = Field([], alias="put back")
+    continue_later: Several[GoalForm] = Field([], alias="continue later")
     not_begun: Several[GoalForm] = Field([], alias="not begun")
 
 

@@ -76,7 +76,9 @@ def _earlier(form: EarlierForm) -> Earlier:
 
 def _source(form: SourceForm) -> Source:
     minutes = plain(form.stored_energy) if isinstance(form.stored_energy, Decimal) else "0"
-    return Source(form.id, form.name, form.main, form.isolator, minutes, form.shares_neutral, form.upstream, form.custody)
+    return Source(
+        form.id, form.name, form.main, form.isolator, minutes, form.shares_neutral, form.upstream, form.custody
+    )
 
 
 def _circuit(form: CardForm) -> Circuit:

@@ -117,6 +117,7 @@ CARD_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "tails": ("live", "isolated"),
         "origin": ("distributor", "own board"),
         "upstream source": ("some", "none"),
+        "old terminals": ("some", "none"),
         "other ways": ("some", "none"),
         "earlier log": ("some", "none"),
         "old device": ("single-pole", "double-pole", "none"),

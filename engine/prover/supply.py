@@ -163,7 +163,12 @@ class Supply:
             for name in self.parts.objects.get(disturbance.object, ("",)):
                 made = {effect.fact.replace("{of}", name): effect.value for effect in disturbance.effects}
                 found.append(Turn(made | {f"result:{name}": "void" for name in disturbance.voids}))
-        found.extend(Turn({fact: drop.becomes}) for rule in RULES for drop in rule.drops for fact in facts_of(drop, self.parts.objects))
+        found.extend(
+            Turn({fact: drop.becomes})
+            for rule in RULES
+            for drop in rule.drops
+            for fact in facts_of(drop, self.parts.objects)
+        )
         return tuple(found)
 
     def _turns_of(self, act: Act, objects: tuple[str, ...]) -> Iterator[Turn]:

@@ -315,7 +315,8 @@ _HOLD_NEEDS: dict[str, tuple[str, ...]] = {
         "unearthed:* is seen",
     ),
     "six": ("earthing is remade", "check:earthing conductor is done", *_ISOLATED),
-    "seven": (*_met(*(r for r in LIVE_RESULTS if r != "button")),
+    "seven": (
+        *_met(*(r for r in LIVE_RESULTS if r != "button")),
         "device is on",
         "section:* is timed",
         "rotation:* is as found | checked",
@@ -534,7 +535,7 @@ _ROWS: tuple[Act, ...] = (
         "take out the conductors",
         "check:marked is done",
         "neutral is settled",
-        done=("ends is loose", "terminal:* is empty"),
+        done=("ends is loose", "terminal:* is empty", "old terminal:* is empty"),
         voids=ON_DEVICE,
         touches=("circuit", "busbar"),
         critical=True,
@@ -593,7 +594,7 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "fit a link",
-        "ends is parked | landed",
+        "ends is as found | parked | landed",
         on="link",
         done=("link:{of} is fitted",),
         touches=("circuit",),

@@ -158,6 +158,15 @@ class WentOn:
 
 
 @dataclass(frozen=True, slots=True)
+class EndChosen:
+    """How the job is to end was said, and why."""
+
+    end: str
+    reason: str
+    person: str
+
+
+@dataclass(frozen=True, slots=True)
 class WentAway:
     """The board was left."""
 
@@ -232,6 +241,24 @@ class Refused:
 
 
 @dataclass(frozen=True, slots=True)
+class DoubtedCell:
+    """A value that is hard to believe, as entered, and why."""
+
+    point: str
+    cell: str
+    entered: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Doubted:
+    """An answer was held: these values are taken only when they are entered a second time."""
+
+    step: str
+    cells: tuple[DoubtedCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Moved:
     """The walk stands at another step, and why; no step when it has ended or is blocked."""
 
@@ -262,6 +289,7 @@ Event = (
     | Remarked
     | Stopped
     | WentOn
+    | EndChosen
     | WentAway
     | CameBack
     | TakenUp
@@ -270,6 +298,7 @@ Event = (
     | Reported
     | CardAmended
     | Refused
+    | Doubted
     | Moved
     | Ended
 )

@@ -185,24 +185,31 @@ def _must(job: Job, where: str) -> Step:
 
 
 def _supplied(job: Job, facts: Facts, need: Need, seen: set[str]) -> tuple[str, str] | None:
-    for goal in suppliers_of(job, need):
+    """Return where a need is supplied: the first supplier that is open now, else the first that can become so."""
+    later: tuple[str, str] | None = None
+    for goal in suppliers_of(job, need, facts):
         if goal.by in seen or not holds(goal.when, job.card_facts):
             continue
         entered = _enter(job, job.procedures[goal.by], facts, 0)
-        if entered is not None and not _waits_for_work(job, entered, facts):
+        if entered is None:
+            continue
+        missing = gate(job, _must(job, entered), facts)
+        if not missing:
             return entered, goal.by
-    return None
+        if later is None and not any(n.fact == "work" for n in missing):
+            later = entered, goal.by
+    return later
 
 
-def _waits_for_work(job: Job, where: str, facts: Facts) -> bool:
-    """True for a step that stays shut while work is stopped: nothing supplies that work goes on but a person."""
-    return facts.get("work") == "stopped" and any(n.fact == "work" for n in gate(job, _must(job, where), facts))
+def suppliers_of(job: Job, need: Need, facts: Facts) -> Iterator[Goal]:
+    """Yield the plan's entries that bring a fact to one of the wanted values.
 
-
-def suppliers_of(job: Job, need: Need) -> Iterator[Goal]:
-    """Yield the plan's entries that bring a fact to one of the wanted values, suppliers first."""
+    The goals of the end that the job is going to come first, then suppliers, then the goals of the job.
+    """
     ends = (goal for goals in job.plan.ends.values() for goal in goals)
-    for goal in (*job.plan.suppliers, *job.plan.goals, *ends):
+    now = every_goal(job, facts)
+    first = () if now is job.plan.goals else now
+    for goal in (*first, *job.plan.suppliers, *job.plan.goals, *ends):
         if set(goal.values) <= set(need.values):
             keys = _keys_of(goal.fact, goal.values, tuple(job.objects.items()))
             if any(need.fact == key.fact for key in keys):

@@ -83,6 +83,8 @@ class State:
     entries: int = 0
     confirmed: int = 0
     refusals: int = 0
+    doubted: tuple[tuple[str, str, str], ...] = ()
+    """Point, cell and text of the values at this step that were held as hard to believe."""
     stopped: str = ""
     outcome: str = ""
 

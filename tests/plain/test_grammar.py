@@ -111,6 +111,8 @@ ROWS = (
     Row("stop", Give(c.StopWork("tech", AT, ""))),
     Row("stop because the light went out", Give(c.StopWork("tech", AT, "the light went out"))),
     Row("carry on because it is lit again", Give(c.CarryOn("tech", AT, "it is lit again"))),
+    Row("end as put back as found because no device", Give(c.EndAs("tech", AT, "put back as found", "no device"))),
+    Row("End as made safe, other ways on because dark", Give(c.EndAs("tech", AT, "made safe, other ways on", "dark"))),
     Row("away", Give(c.StepAway("tech", AT, ""))),
     Row("away because the van", Give(c.StepAway("tech", AT, "the van"))),
     Row("back", Give(c.ComeBack("tech", AT))),
