@@ -25,19 +25,21 @@ _UNITS = frozenset({*UNITS, *COUNTED})
 
 def two_names(ground: Ground) -> Iterator[Fault]:
     """A name that the glossary gives up for another."""
+    if not ground.terms:
+        return
+    pattern, terms = _given_up(ground.terms)
     for piece in ground.pieces:
-        for term in ground.terms:
-            pattern = _others(term)
-            for name in pattern.findall(piece.text) if pattern else ():
-                message = f'"{name}" is here called "{term.name}": {term.meaning}'
-                yield Fault(message, piece.place, f'"{term.name}"')
+        for found in pattern.finditer(piece.text):
+            term = terms[found.group(1).casefold()]
+            message = f'"{found.group()}" is here called "{term.name}": {term.meaning}'
+            yield Fault(message, piece.place, f'"{term.name}"')
 
 
-@lru_cache(maxsize=512)
-def _others(term: Term) -> re.Pattern[str] | None:
-    if not term.others:
-        return None
-    return re.compile(rf"(?<![\w-])({any_of(term.others)})s?\b", re.I)
+@lru_cache(maxsize=4)
+def _given_up(terms: tuple[Term, ...]) -> tuple[re.Pattern[str], dict[str, Term]]:
+    """A pattern for every name that is given up, and the term that stands for it by the name in small letters."""
+    by_name = {other.casefold(): term for term in terms for other in term.others}
+    return re.compile(rf"(?<![\w-])({any_of(by_name) or '(?!)'})s?\b", re.I), by_name
 
 
 def vague_word(ground: Ground) -> Iterator[Fault]:

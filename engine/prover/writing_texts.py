@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator
 from enum import StrEnum
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from ferrule.engine.findings import Place
 from ferrule.engine.light import dataclass
@@ -178,14 +178,22 @@ def begins_with_command(text: str, verbs: Collection[str]) -> bool:
     return first_word(text) in verbs and bool(re.match(r"[A-Za-z-]+" + _THING_NEXT, text))
 
 
-def second_command(command: str, verbs: Collection[str]) -> str:
+def second_command(command: str, verbs: frozenset[str]) -> str:
     """The verb of another command that is joined to the first one, or an empty text."""
-    if not verbs:
-        return ""
+    for pattern in _joined(verbs) if verbs else ():
+        found = pattern.search(command)
+        if found:
+            return found.group(1).casefold()
+    return ""
+
+
+@lru_cache(maxsize=4)
+def _joined(verbs: frozenset[str]) -> tuple[re.Pattern[str], ...]:
+    """Patterns for two commands in one sentence: joined by a word, as a pair, and done at once."""
     listed = any_of(verbs)
     joint = r"(?:,|;|\band|\bor|\bthen|\bbut)\s+(?:then\s+|do not\s+)?"
-    joined = re.search(rf"{joint}({listed})\b{_OBJECT_NEXT}", command, re.I)
-    paired = re.match(rf"(?:{listed})(?:,| and| or)\s+({listed})\b", command, re.I)
-    at_once = re.search(r"\bwhile\s+([a-z]+ing)\b", command, re.I)
-    found = joined or paired or at_once
-    return found.group(1).casefold() if found else ""
+    return (
+        re.compile(rf"{joint}({listed})\b{_OBJECT_NEXT}", re.I),
+        re.compile(rf"^(?:{listed})(?:,| and| or)\s+({listed})\b", re.I),
+        re.compile(r"\bwhile\s+([a-z]+ing)\b", re.I),
+    )

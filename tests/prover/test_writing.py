@@ -18,7 +18,7 @@ from tests.procedure.cases import good_set
 
 PACKAGED = Path(next(iter(ferrule.procedures.__path__)))
 GLOSSARY = (PACKAGED / "glossary.yaml").read_text("utf-8")
-VERBS = {"loosen", "pull", "hold", "press", "read", "open", "join", "lock", "set", "tighten", "mark"}
+VERBS = frozenset({"loosen", "pull", "hold", "press", "read", "open", "join", "lock", "set", "tighten", "mark"})
 HEAD = "procedure: example\nrevision: 1\ntitle: Example\npurpose: Show one rule.\nsteps:\n"
 
 
