@@ -79,12 +79,16 @@ def _named(text: str, file: str) -> _Text | None:
 
 
 def _of_folder(folder: Path, err: TextIO) -> Iterator[_Text]:
+    seen: dict[Name, Path] = {}
     for path in sorted((*folder.rglob("*.yaml"), *folder.rglob("*.yml"))):
         named = _named(read_text(path), str(path))
         if named is None:
             err.write(f"{visible(f'{path} begins with none of {_roles()}; it was left out.')}\n")
-        else:
-            yield named
+            continue
+        other = seen.setdefault(named[:2], path)
+        if other != path:
+            raise InputError(f"{other} and {path} both hold the {named[0]} “{named[1]}”; keep one of them.")
+        yield named
 
 
 def _of_log(log: Path, err: TextIO) -> Side:

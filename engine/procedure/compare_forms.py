@@ -31,11 +31,10 @@ def total_words(found: Sequence[FileDifference]) -> str:
     """How much differs, and how much of it bears on safety."""
     if not found:
         return "No difference."
-    single = [difference for text in found for difference in text.differences]
-    whole = [text for text in found if text.how != CHANGED]
-    bearing = [one for one in (*single, *whole) if one.bears_on_safety]
-    count = _counted(len(single) + len(whole), "difference")
-    return f"{count} in {_counted(len(found), 'text')}; {len(bearing)} marked {_MARK}, since they may bear on safety."
+    marks = [one.bears_on_safety for text in found for one in text.differences]
+    marks += [text.bears_on_safety for text in found if text.how != CHANGED]
+    count = f"{_counted(len(marks), 'difference')} in {_counted(len(found), 'text')}"
+    return f"{count}; {sum(marks)} marked {_MARK}, since they may bear on safety."
 
 
 def _counted(number: int, word: str) -> str:

@@ -30,7 +30,8 @@ def list_lines(plans: Sequence[Plan], procedures: Mapping[str, Procedure], width
 
 def _procedure_lines(procedure: Procedure, width: int) -> Iterator[str]:
     standing = "DRAFT" if procedure.draft else "approved"
-    yield f"  {procedure.id}: {procedure.title}, revision {procedure.revision}, {standing}"
+    head = f"{procedure.id}: {procedure.title}, revision {procedure.revision}, {standing}"
+    yield from wrap(head, width, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
     yield from wrap(procedure.purpose, width, initial_indent="      ", subsequent_indent="      ")
 
 
