@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 
 from ferrule.engine.procedure.graph import Edge, Graph, Node
 from ferrule.engine.procedure.page_words import when_words
+from ferrule.engine.procedure.places import goals_of_plan
 from ferrule.engine.prover.supply import Entry, Supply
 
 _NOT_BEGUN = "not begun"
@@ -40,7 +41,8 @@ def graph_of_plan(supply: Supply) -> Graph:
 
 def _main(supply: Supply) -> Mapping[str, str]:
     """The procedures of the goals in order, each with the chapter that it stands in first."""
-    ranked = sorted((e for e in supply.entries if e.part != "suppliers"), key=lambda e: (e.part != "goals", e.part))
+    parts = list(dict.fromkeys(part for part, _, _ in goals_of_plan(supply.plan)))
+    ranked = sorted((e for e in supply.entries if e.part != "suppliers"), key=lambda e: (parts.index(e.part), e.index))
     found: dict[str, str] = {}
     for entry in ranked:
         found.setdefault(entry.goal.by, entry.goal.chapter or entry.part.capitalize())
@@ -70,8 +72,8 @@ def _used(main: Iterable[str], edges: Iterable[Edge]) -> set[str]:
 
 def _words(by: str, supply: Supply) -> str:
     procedure = supply.parts.procedures.get(by)
-    whens = dict.fromkeys(when_words(e.goal.when) for e in supply.entries if e.goal.by == by and e.goal.when)
-    only = f", only where {' or '.join(whens)}" if whens else ""
+    whens = dict.fromkeys(when_words(e.goal.when) for e in supply.entries if e.goal.by == by)
+    only = f", only where {' or '.join(whens)}" if all(whens) else ""
     return f"{procedure.title if procedure else by} ({by}){only}"
 
 

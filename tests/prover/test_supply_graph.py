@@ -6,6 +6,7 @@ from ferrule.engine.procedure.graph import Graph, tree_lines
 from ferrule.engine.procedure.graph_forms import dot_lines, mermaid_lines
 from ferrule.engine.procedure.load import compile_job
 from ferrule.engine.procedure.parts import Parts
+from ferrule.engine.procedure.places import goals_of_plan
 from ferrule.engine.prover.supply import Supply, supply_of
 from ferrule.engine.prover.supply_graph import graph_of_plan
 from tests.procedure.cases import good_set
@@ -38,7 +39,10 @@ def test_the_goals_stand_in_the_order_of_the_plan() -> None:
     asked = [g.by for g in plan.goals if all(facts[c.fact] in c.values for c in g.when)]
     main = [node for node in GRAPH.nodes if node.main]
 
+    listed = [(g.by, g.when) for part, _, g in goals_of_plan(plan) if part != "suppliers"]
+    ends = [by for by, when in listed if all(facts[c.fact] in c.values for c in when)]
     assert [node.id for node in main][: len(set(asked))] == list(dict.fromkeys(asked))
+    assert [node.id for node in main] == list(dict.fromkeys(ends))
     assert [node.label.partition(".")[0] for node in main] == [str(n + 1) for n in range(len(main))]
     assert [(e.start, e.to) for e in GRAPH.edges if e.order] == list(
         zip([n.id for n in main], [n.id for n in main][1:], strict=False)
@@ -51,6 +55,16 @@ def test_what_another_card_asks_for_is_not_drawn() -> None:
 
     assert "protective-conductor-ring" in ids
     assert "protective-conductor-radial" not in ids
+
+
+def test_a_condition_is_shown_only_where_it_always_stands() -> None:
+    """A procedure that some entry names without a condition is not called one for some cards only."""
+    labels = {node.id: node.label for node in GRAPH.nodes}
+    entries = supply().entries
+    free = {entry.goal.by for entry in entries if not entry.goal.when} & labels.keys()
+
+    assert [label for name, label in labels.items() if name in free and "only where" in label] == []
+    assert labels["ring-step-two"].endswith("only where circuit is ring")
 
 
 def test_each_way_is_a_supplier_of_the_plan() -> None:
