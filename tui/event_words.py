@@ -126,6 +126,12 @@ def _moved(x: e.Moved, job: Job | None) -> str:
     return f"Next: {_step(x.step, job)}. {x.why}".strip()
 
 
+def _headed(x: e.Headed, job: Job | None) -> str:
+    if not x.step:
+        return "No search waits any longer."
+    return f"The search goes on at {_step(x.step, job)} as soon as what is missing is there."
+
+
 _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.Answered: lambda x, job: " ".join(_answered_lines(x, job)),
     e.FactsChanged: _facts,
@@ -154,6 +160,7 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.Refused: lambda x, _: f"Not taken: {x.reason}",
     e.Doubted: _doubted,
     e.Moved: _moved,
+    e.Headed: _headed,
     e.Ended: lambda x, _: f"The log is to be closed as “{x.outcome}”.",
 }
 """Every event of the walk has its sentence here; a test holds the table complete."""

@@ -139,17 +139,20 @@ class PlainWalk:
             entered = next((a.entered for a in command.cells if (a.point, a.cell) == key), "")
             self._draft.pop(key, None)
         lines = words.refusal_lines(refusal, entered)
-        if refusal.doubts:
-            self._complain(line, *lines)
-            return
         where = " ".join(name for name in (refusal.point, refusal.cell) if name)
-        self._refuse(line, *(lines if not where else (f"At {where}.", *lines)))
+        tell = self._complain if refusal.doubts else self._refuse
+        tell(line, *(lines if not where else (f"At {where}.", *lines)))
 
     def _held(self, refusal: Refusal) -> None:
         """Leave only the places open whose values are held; the others stand as typed."""
         for cell in refusal.doubts:
             self._draft.pop((cell.point, cell.cell), None)
-        self._say(f"{len(refusal.doubts)} of the values are held; type each again with “confirmed” after it.")
+        held = (
+            "One value is held; type it"
+            if len(refusal.doubts) == 1
+            else f"{len(refusal.doubts)} values are held; type each"
+        )
+        self._say(f"{held} again with “confirmed” after it. What else was typed stands.")
         self._ask()
 
     def _tell(self, taken: Taken, moved: bool) -> None:

@@ -32,13 +32,14 @@ from ferrule.engine.procedure.form import Form, Several
 from ferrule.engine.procedure.models import Function
 from ferrule.engine.procedure.words import (
     CARD_FACTS,
-    CURVES, CUSTODIES,
+    CURVES,
+    CUSTODIES,
     INSULATION_RULES,
     LOAD_KINDS,
     PHASES,
-    TERMINAL_PARTS,
     RESIDUAL_TYPES,
     ROLES,
+    TERMINAL_PARTS,
 )
 
 UNKNOWN = Known(None, How.UNKNOWN)

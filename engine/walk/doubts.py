@@ -53,8 +53,11 @@ def refuse_doubtful(inputs: Inputs, typed: Iterable[Typed], doubted: tuple[tuple
     if not beside:
         return
     copied = _copied(beside)
+    odd = {one.slot.key for one, figure in beside if _implausible(one.reading, figure)}
     found = []
     for one, figure in beside:
+        if odd & set(figure.reads):
+            continue  # What it is held against is in doubt itself.
         sentence = _implausible(one.reading, figure) or (copied if _is_off(one.reading, figure) else "")
         where = (one.slot.point, one.slot.cell.id, one.answer.entered)
         if sentence and not (one.answer.again and where in doubted):

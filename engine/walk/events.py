@@ -268,6 +268,13 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
+class Headed:
+    """A search for a fault waits for what is missing for its next step; no step once it is there or given up."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
 class Ended:
     """The log is to be closed with this outcome."""
 
@@ -300,6 +307,7 @@ Event = (
     | Refused
     | Doubted
     | Moved
+    | Headed
     | Ended
 )
 

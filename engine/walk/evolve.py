@@ -144,6 +144,10 @@ def _moved(state: State, event: e.Moved) -> State:
     )
 
 
+def _headed(state: State, event: e.Headed) -> State:
+    return replace(state, heading=event.step)
+
+
 def _doubted(state: State, event: e.Doubted) -> State:
     held = {(cell.point, cell.cell, cell.entered) for cell in event.cells}
     return replace(state, doubted=tuple(sorted({*state.doubted, *held})))
@@ -179,5 +183,6 @@ _HANDLERS: dict[type, Callable[[State, Any], State]] = {
     e.Refused: lambda s, _: replace(s, refusals=s.refusals + 1),
     e.Doubted: _doubted,
     e.Moved: _moved,
+    e.Headed: _headed,
     e.Ended: _ended,
 }

@@ -153,6 +153,12 @@ def _enter(job: Job, procedure: Procedure, facts: Facts, index: int) -> str | No
     return None
 
 
+def leads_on(job: Job, facts: Facts, wanted: str) -> bool:
+    """True when a step that applies is left at `wanted` or behind it in the same procedure."""
+    found = locate(job, wanted) if wanted else None
+    return found is not None and _enter(job, found[0], facts, found[1]) is not None
+
+
 def _through_gates(job: Job, facts: Facts, where: str, why: str) -> Place:
     """Follow suppliers from a step whose gate is shut until one is open."""
     seen = {where.partition("/")[0]}

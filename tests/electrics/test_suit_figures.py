@@ -1,4 +1,4 @@
-"""The device on paper and the board around it: rating, selectivity, loads, and one circuit out of a board's insulation."""
+"""The device on paper and the board around it: rating, selectivity, loads, one circuit out of a board."""
 
 from __future__ import annotations
 

@@ -53,6 +53,9 @@ TOUCHING = {
     "remake a joint or cable",
     "remake a device terminal",
     "quarantine the device",
+    "part the earthing conductor",
+    "remake the earthing conductor",
+    "read the earthing conductor",
 }
 BUSBAR_WORK = {"take off the old device", "fit the device", "quarantine the device"}
 BEFORE_BARRIER = {
@@ -135,6 +138,9 @@ class Record:
     cover: str = "unseen"
     told: bool = False
     earthing: bool = False
+    earthing_read: bool = False
+    parted: bool = False
+    six: frozenset[str] = frozenset()
     links: set[str] = field(default_factory=set)
     off_items: set[str] = field(default_factory=set)
     terminal: dict[str, str] = field(default_factory=dict)
@@ -277,6 +283,10 @@ def before_act(record: Record, act: str) -> None:
             record.say(17, f"“{act}” with earthing and bonding not seen")
         if record.off_items:
             record.say(18, f"“{act}” with {sorted(record.off_items)} off")
+    if act == "read external impedance with earthing parted" and not record.parted:
+        record.say(17, "read as parted with the earthing conductor on")
+    if record.parted and set(record.sources) - record.locked:
+        record.say(17, f"“{act}” with the earthing conductor off and a source that is not locked")
     wanted = DEAD_TESTS.get(act)
     for earlier in ORDER.get(wanted or "", ()):
         if record.results.get(earlier) != "pass" and (record.ring or not earlier.startswith("ring")):
@@ -371,7 +381,7 @@ def _after_round(record: Record, event: e.Answered, passed: bool) -> None:
     clear = all(cell.form == c.BELOW and cell.outcome == "pass" for cell in pairs)
     serials = {cell.instrument for cell in pairs}
     complete = len(pairs) == record.pairs_wanted and len({(p.point, p.cell) for p in pairs}) == len(pairs)
-    after = any(cell.outcome == "pass" and not cell.point for cell in event.cells)
+    after = any(cell.outcome == "pass" and cell.cell == "after" and not cell.point for cell in event.cells)
     before = record.indicator == "proved"
     record.indicator = "unproved"
     record.unprove()
@@ -447,8 +457,21 @@ def _see_signed(job: Job, record: Record, event: e.Signed) -> None:
     supervised = job.card.sign_off == "supervised"
     if event.role == "supervisor" or not supervised or event.hold == "four":
         record.holds.add(event.hold)
+    if event.hold == "six":
+        _see_six(job, record, event)
     if event.hold == "two" and (event.role == "supervisor" or not supervised):
         record.hold_two = record.proved
+
+
+def _see_six(job: Job, record: Record, event: e.Signed) -> None:
+    """The earthing conductor counts again once somebody else has read it back, and not before (invariant 17)."""
+    if not record.earthing_read:
+        record.say(17, "hold point six signed before the earthing conductor was read")
+    if job.card.sign_off == "alone":
+        record.say(38, "hold point six signed by one person alone")
+    record.six = record.six | {event.role}
+    if {"technician", "supervisor"} <= record.six:
+        record.earthing = record.earthing_read
 
 
 def _see_report(record: Record, event: e.Reported) -> None:
@@ -554,8 +577,21 @@ def _close_cover(record: Record, _: dict[str, bool], passed: bool) -> None:
 
 
 def _condition(record: Record, _: dict[str, bool], passed: bool) -> None:
-    record.earthing = passed
+    record.earthing = passed and not record.parted
     record.cover = "closed" if passed else record.cover
+
+
+def _part(record: Record, _: dict[str, bool], passed: bool) -> None:
+    if passed:
+        record.parted, record.earthing, record.earthing_read, record.six = True, False, False, frozenset()
+
+
+def _remade(record: Record, _: dict[str, bool], passed: bool) -> None:
+    record.parted, record.earthing_read = record.parted and not passed, False
+
+
+def _earthing_read(record: Record, _: dict[str, bool], passed: bool) -> None:
+    record.earthing_read = passed and not record.parted
 
 
 def _terminals(word: str) -> Callable[[Record, dict[str, bool], bool], None]:
@@ -614,6 +650,9 @@ _SIMPLE: dict[str, Callable[[Record, dict[str, bool], bool], None]] = {
     "fit the barrier": _set("exposed", False),
     "close the cover": _close_cover,
     "inspect condition": _condition,
+    "part the earthing conductor": _part,
+    "remake the earthing conductor": _remade,
+    "read the earthing conductor": _earthing_read,
     "take out the conductors": _empty,
     "land the conductors": _land,
     "torque, tug and mark": _terminals("checked"),

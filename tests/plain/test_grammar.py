@@ -75,6 +75,8 @@ ROWS = (
     Row("# ring-two/read: done", None),
     Row(f"{HERE} S1 ohm: 0.22", filled(("S1", "ohm", c.NUMBER, "0.22"))),
     Row(f"  {HERE}  S1   ohm :0.22  ", filled(("S1", "ohm", c.NUMBER, "0.22"))),
+    Row(f"{HERE} S1 ohm: 2.20 confirmed", Fill((c.CellAnswer("S1", "ohm", c.NUMBER, "2.20", True),))),
+    Row(f"{HERE} S1 ohm: confirmed", filled(("S1", "ohm", c.NUMBER, "confirmed"))),
     Row(f"{HERE} S1 ohm: >99.9", filled(("S1", "ohm", c.NUMBER, ">99.9"))),
     Row(f"{HERE} S1 ohm: above", filled(("S1", "ohm", c.ABOVE, ""))),
     Row(f"{HERE} S1 ohm: none", filled(("S1", "ohm", c.BELOW, ""))),
