@@ -1,49 +1,56 @@
-"""`ferrule check`: what is wrong in cards, plans, procedures and limits, each fault with its place.
+"""`ferrule check`: what is wrong in cards, plans, procedures, limits and glossaries, each fault with its place.
 
 Must never: change a file, or say that a set is in order when a file could not be read.
 """
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TextIO
 
-from ferrule.engine.findings import Finding, Place, as_json, render
+from ferrule.engine.findings import Finding, Findings, Level, Place
 from ferrule.engine.procedure.compiled import Texts
-from ferrule.engine.prover.structure import check_texts
-from ferrule.engine.shell.sets import TEXT_MAX, MissingTextError, packaged_set, set_texts
+from ferrule.engine.prover.writing import check_all
+from ferrule.engine.shell.sets import ROLES as FOLDERS
+from ferrule.engine.shell.sets import TEXT_MAX, MissingTextError, packaged_set
 from ferrule.engine.text import visible
+from ferrule.tui.check_output import as_json_text, as_text, summary
+from ferrule.tui.check_sarif import as_sarif_text
 
-NOTHING_FOUND, FOUND, CANNOT_JUDGE = 0, 1, 3
+NOTHING_FOUND, FOUND, UNREADABLE = 0, 1, 66
 
-ROLES = ("card", "plan", "procedure", "limits")
+ROLES = ("card", "plan", "procedure", "limits", "glossary")
 """The first key of a file says what it is."""
 
 
-def run_check(files: Sequence[str], *, today: str, as_json_text: bool, out: TextIO, err: TextIO) -> int:
-    """Check the given files together, or the packaged set with each of its example cards; return the exit code."""
+def run_check(files: Sequence[str], *, today: str, form: str, strict: bool, out: TextIO, err: TextIO) -> int:
+    """Check the given files together, or the packaged set with each of its example cards; return the exit code.
+
+    Only errors make the code 1, with `strict` warnings and notes too; a file that cannot be read makes it 66.
+    """
     groups, unread = _given(files) if files else (_packaged(), [])
     for sentence in unread:
         err.write(f"{visible(sentence)}\n")
-    found: dict[Finding, None] = {}
+    kept = Findings()
     for texts in groups:
-        found.update(dict.fromkeys(_check(texts, today)))
+        kept.extend(_check(texts, today))
+    found = kept.all()
     texts_by_file = {text.id: text.text for group in groups for _, text in group}
-    if as_json_text:
-        out.write(json.dumps(as_json(found), ensure_ascii=True, indent=1) + "\n")
-    elif found:
-        out.write(render(found, texts_by_file) + "\n")
-    err.write(f"{_counted(len(texts_by_file), 'file')} checked, {_counted(len(found), 'finding')}.\n")
-    if unread:
-        return CANNOT_JUDGE
-    return FOUND if found else NOTHING_FOUND
+    code = UNREADABLE if unread else FOUND if _counts(found, strict) else NOTHING_FOUND
+    if form == "json":
+        out.write(as_json_text(found, texts_by_file, unread))
+    elif form == "sarif":
+        out.write(as_sarif_text(found, texts_by_file, unread, exit_code=code, folder=Path.cwd()))
+    else:
+        out.write(as_text(found, texts_by_file))
+    err.write(f"{summary(len(texts_by_file), found)}\n")
+    return code
 
 
-def _counted(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
+def _counts(found: Iterable[Finding], strict: bool) -> bool:
+    return any(strict or finding.level is Level.ERROR for finding in found)
 
 
 _Group = Sequence[tuple[str, Texts]]
@@ -53,7 +60,7 @@ _Group = Sequence[tuple[str, Texts]]
 def _check(texts: _Group, today: str) -> Iterable[Finding]:
     """Yield the findings over one group, with places that name the files as they were given."""
     shown = {f"{text.role}/{name}": text.id for name, text in texts}
-    for finding in check_texts([(text.role, name, text.text) for name, text in texts], today):
+    for finding in check_all([(text.role, name, text.text) for name, text in texts], today):
         related = tuple((note, _placed(place, shown)) for note, place in finding.related)
         place = _placed(finding.place, shown) if finding.place else None
         yield replace(finding, place=place, related=related)
@@ -65,13 +72,25 @@ def _placed(place: Place, shown: dict[str, str]) -> Place:
 
 def _packaged() -> list[_Group]:
     base = packaged_set()
-    rest = [(text.id, replace(text, id=f"{text.role}/{text.id}")) for text in set_texts(base)]
-    cards = sorted((base / "cards").glob("*.yaml"))
-    return [[(path.stem, Texts("card", f"card/{path.stem}", "", read_text(path))), *rest] for path in cards]
+    rest = packaged_texts(base)
+    return [[(path.stem, _text(base, path, "card")), *rest] for path in sorted((base / "cards").glob("*.yaml"))]
+
+
+def packaged_texts(base: Path) -> list[tuple[str, Texts]]:
+    """Return every text of the packaged set but its cards, each with its name; its id is what is shown of its file."""
+    paths = [(path, role) for folder, role in FOLDERS.items() for path in sorted((base / folder).glob("*.yaml"))]
+    return [(path.stem, _text(base, path, role)) for path, role in [(base / "glossary.yaml", "glossary"), *paths]]
+
+
+def _text(base: Path, path: Path, role: str) -> Texts:
+    return Texts(role, f"procedures/{path.relative_to(base).as_posix()}", "", read_text(path))
 
 
 def _given(files: Sequence[str]) -> tuple[list[_Group], list[str]]:
-    """Return the given files, each card with all that is not a card, and a sentence for each that cannot be read."""
+    """Return the given files, each card with all that is not a card, and a sentence for each that cannot be read.
+
+    Cards alone are checked with the packaged set, as they are walked; texts without a glossary with the packaged one.
+    """
     cards: list[tuple[str, Texts]] = []
     rest: list[tuple[str, Texts]] = []
     unread: list[str] = []
@@ -86,6 +105,9 @@ def _given(files: Sequence[str]) -> tuple[list[_Group], list[str]]:
             unread.append(f"{name} begins with none of {', '.join(f'{r}:' for r in ROLES)}, so it is no file of a set.")
             continue
         (cards if role == "card" else rest).append((f"{number}", Texts(role, name, "", text)))
+    if (cards or rest) and not any(text.role == "glossary" for _, text in rest):
+        packaged = packaged_texts(packaged_set())
+        rest.extend(packaged[:1] if rest else packaged)
     return [[card, *rest] for card in cards] or [rest], unread
 
 

@@ -172,13 +172,8 @@ def _check(args: argparse.Namespace, around: Around) -> int:
     from ferrule.tui.check_files import run_check
 
     today = (around.clock or SystemClock()).date()
-    return run_check(args.files, today=today, as_json_text=args.json, out=around.stdout, err=around.stderr)
-
-
-def _procedures(args: argparse.Namespace, around: Around) -> int:
-    from ferrule.tui.procedure_page import run_procedures
-
-    return run_procedures(args.name, around.stdout, around.stderr)
+    form = "sarif" if args.sarif else "json" if args.json else "text"
+    return run_check(args.files, today=today, form=form, strict=args.strict, out=around.stdout, err=around.stderr)
 
 
 def _figure(args: argparse.Namespace, around: Around) -> int:
@@ -232,16 +227,26 @@ def _add_replay(commands: _Commands) -> None:
 
 
 def _add_check(commands: _Commands) -> None:
-    check = commands.add_parser("check", help="find faults in cards, plans, procedures and limits")
-    check.add_argument("files", nargs="*", metavar="FILE", help="files to check; without any, the packaged set")
-    check.add_argument("--json", action="store_true", help="the findings as JSON")
+    check = commands.add_parser(
+        "check",
+        help="find faults in cards, plans, procedures, limits and glossaries",
+        description="Finds faults in the files of a set, and places where their texts can be read two ways. "
+        "Ends with 0 without an error, 1 with one, 66 when a file cannot be read.",
+    )
+    check.add_argument(
+        "files", nargs="*", metavar="FILE", help="files to check; a card alone goes with the packaged set"
+    )
+    forms = check.add_mutually_exclusive_group()
+    forms.add_argument("--json", action="store_true", help="the findings as JSON")
+    forms.add_argument("--sarif", action="store_true", help="the findings as SARIF 2.1.0, for editors and services")
+    check.add_argument("--strict", action="store_true", help="end with 1 for warnings and notes too")
     check.set_defaults(run=_check, home="")
 
 
 def _add_procedures(commands: _Commands) -> None:
-    pages = commands.add_parser("procedures", help="list the packaged procedures, or show one as a page")
-    pages.add_argument("name", nargs="?", metavar="PROCEDURE", help="the procedure to show")
-    pages.set_defaults(run=_procedures, home="")
+    from ferrule.tui.procedures_command import add_procedures
+
+    add_procedures(commands, _folders)
 
 
 def _add_expect(commands: _Commands) -> None:

@@ -94,6 +94,10 @@ def _signed(x: e.Signed, job: Job | None) -> str:
     return f"Hold point {x.hold} signed as {x.role} by {_who(x.person, job)}{by_telephone}."
 
 
+def _end(x: e.EndChosen, job: Job | None) -> str:
+    return f"{_who(x.person, job)} says that the job ends as {x.end}: {x.reason}"
+
+
 def _lock(x: e.LockTaken, job: Job | None) -> str:
     name = object_name(job, "source", x.source) if job else x.source
     return f"The lock on {name} is that of {_who(x.person, job)}."
@@ -111,10 +115,21 @@ def _amended(x: e.CardAmended, job: Job | None) -> str:
     )
 
 
+def _doubted(x: e.Doubted, _job: Job | None) -> str:
+    held = "; ".join(f"{f'{cell.point} {cell.cell}'.strip()} {cell.entered}: {cell.sentence}" for cell in x.cells)
+    return f"Held until it is entered again: {held}"
+
+
 def _moved(x: e.Moved, job: Job | None) -> str:
     if not x.step:
         return f"The walk stands at no step. {x.why}".strip()
     return f"Next: {_step(x.step, job)}. {x.why}".strip()
+
+
+def _headed(x: e.Headed, job: Job | None) -> str:
+    if not x.step:
+        return "No search waits any longer."
+    return f"The search goes on at {_step(x.step, job)} as soon as what is missing is there."
 
 
 _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
@@ -134,6 +149,7 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.Remarked: lambda x, job: f"Remark by {_who(x.person, job)}: {x.text}",
     e.Stopped: lambda x, _: f"Work was stopped: {x.reason}",
     e.WentOn: lambda x, job: f"Work goes on, by {_who(x.person, job)}: {x.reason}",
+    e.EndChosen: _end,
     e.WentAway: lambda x, job: f"{_who(x.person, job)} left the board{_because(x.reason)}",
     e.CameBack: lambda x, job: f"{_who(x.person, job)} is at the board again.",
     e.TakenUp: lambda x, job: f"The walk was taken up again by {_who(x.person, job)}{_because(x.reason)}",
@@ -142,7 +158,9 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.Reported: _reported,
     e.CardAmended: _amended,
     e.Refused: lambda x, _: f"Not taken: {x.reason}",
+    e.Doubted: _doubted,
     e.Moved: _moved,
+    e.Headed: _headed,
     e.Ended: lambda x, _: f"The log is to be closed as “{x.outcome}”.",
 }
 """Every event of the walk has its sentence here; a test holds the table complete."""
@@ -157,7 +175,8 @@ def _typed(x: c.Answer, job: Job | None) -> str:
 
 
 def _form(answer: c.CellAnswer) -> str:
-    return f"“{answer.entered}”" if answer.form in (c.NUMBER, c.SEEN, c.WORDS) else answer.form
+    again = " again" if answer.again else ""
+    return f"“{answer.entered}”{again}" if answer.form in (c.NUMBER, c.SEEN, c.WORDS) else answer.form
 
 
 _COMMANDS: dict[type, Callable[[Any, Job | None], str]] = {
@@ -170,6 +189,7 @@ _COMMANDS: dict[type, Callable[[Any, Job | None], str]] = {
     c.Remark: lambda x, _: f"Remarked: {x.text}",
     c.StopWork: lambda x, _: f"Stopped work{_because(x.reason)}",
     c.CarryOn: lambda x, _: f"Took work up again after the stop: {x.reason}",
+    c.EndAs: lambda x, _: f"Said that the job ends as {x.end}: {x.reason}",
     c.StepAway: lambda x, _: f"Left the board{_because(x.reason)}",
     c.ComeBack: lambda _x, _: "Came back to the board.",
     c.Resume: lambda x, _: f"Opened the job again{_because(x.reason)}",

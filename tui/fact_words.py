@@ -39,7 +39,16 @@ FACT_WORDS: Mapping[str, tuple[str, Mapping[str, str]]] = {
     ),
     "cover": ("cover", {"unseen": "not looked at yet", "open": "off", "closed": "on"}),
     "tails": ("incoming side", {"exposed": "in reach", "shrouded": "out of reach behind barrier or cover"}),
-    "earthing": ("main earthing conductor", {"unverified": "not looked at", "off": "off", "verified": "connected"}),
+    "earthing": (
+        "main earthing conductor",
+        {
+            "unverified": "not looked at",
+            "off": "off",
+            "remade": "put back, not released",
+            "verified": "connected",
+            "released": "put back, read and released",
+        },
+    ),
     "bonding": ("main bonding", {"unverified": "not looked at", "off": "off", "verified": "connected"}),
     "users": ("users of the circuits", {"unaware": "not told", "told": "told"}),
     "loads": ("loads", {"unknown": "not looked at", "plugged in": "plugged in", "unplugged": "unplugged"}),
@@ -49,8 +58,11 @@ FACT_WORDS: Mapping[str, tuple[str, Mapping[str, str]]] = {
         {
             "absent": "not fitted",
             "tripped": "tripped",
+            "old tripped": "not fitted; the old one tripped",
             "on": "switched on",
+            "old on": "not fitted; the old one is switched on",
             "off": "switched off",
+            "old off": "not fitted; the old one is switched off",
             "quarantined": "put aside, not to be used",
         },
     ),
@@ -74,6 +86,60 @@ FACT_WORDS: Mapping[str, tuple[str, Mapping[str, str]]] = {
             "as found": "as it was found",
         },
     ),
+    "old terminal": (
+        "terminal {name} of the old device",
+        {
+            "loose": "loose",
+            "empty": "empty",
+            "seated": "conductors in, not torqued",
+            "checked": "torqued, tugged and marked",
+            "as found": "as it was found",
+        },
+    ),
+    "incoming": (
+        "incoming side behind {name}",
+        {
+            "unproved": "not proved",
+            "live": "was made live",
+            "proved": "no pair showed a voltage when it was proved",
+        },
+    ),
+    "other way": (
+        "{name} of the same shutdown",
+        {
+            "unknown": "not heard of yet",
+            "open": "still at work",
+            "finished": "its hold point five is signed",
+            "made safe": "left safe",
+        },
+    ),
+    "ending": (
+        "end of the job",
+        {
+            "none": "none picked but complete",
+            "made safe": "made safe",
+            "put back": "put back as found",
+            "continue later": "to be continued",
+        },
+    ),
+    "others": (
+        "other ways of the board",
+        {
+            "wanted": "wanted back on",
+            "off": "stay as they are",
+            "way locked": "wanted back on, this way is locked off",
+            "back on": "back on, this way is locked off",
+        },
+    ),
+    "way lock": ("lock on this way", {"lost": "lock or key lost", "none": "none", "applied": "on"}),
+    "left": (
+        "what is left",
+        {
+            "open": "not signed for",
+            "locked off": "signed for, every source locked off",
+            "others on": "signed for, this way locked off, the others on",
+        },
+    ),
     "link": ("link {name}", {"fitted": "fitted", "none": "not fitted"}),
     "item": ("{name}", {"off": "taken off", "connected": "connected"}),
     "null": ("zero of the leads", {"stale": "to be set again", "fresh": "set"}),
@@ -88,7 +154,18 @@ FACT_WORDS: Mapping[str, tuple[str, Mapping[str, str]]] = {
             "not required": "not asked for by this card",
         },
     ),
-    "press": ("{name} press of the button", {"none": "not done", "failed": "failed", "done": "done"}),
+    "press": (
+        "{name} press of the button",
+        {"none": "not done", "failed": "failed", "ruled out": "ruled out", "done": "done"},
+    ),
+    "button gate": (
+        "test button",
+        {
+            "shut": "not to be pressed yet",
+            "before timing": "may be pressed before the timing",
+            "after timing": "may be pressed",
+        },
+    ),
     "trip cause": ("cause of the trip", {"unknown": "not known", "known": "known, or no trip"}),
     "supervisor": ("supervisor", {"absent": "not beside the work", "present": "beside the work"}),
     "work": ("work", {"stopped": "stopped", "going": "under way"}),
@@ -126,10 +203,14 @@ def object_name(job: Job, family: str, of: str) -> str:
     """Return what the card calls an object of a family of facts."""
     card = job.card
     named: Mapping[str, str] = {}
-    if family in ("source", "lock", "stored"):
+    if family in ("source", "lock", "stored", "incoming"):
         named = {s.id: s.name for s in card.sources}
     elif family == "terminal":
         named = {t.id: t.name for t in card.device.terminals}
+    elif family == "old terminal":
+        named = {t.id: t.name for t in card.old_terminals}
+    elif family == "other way":
+        named = {w.id: w.name for w in card.other_ways}
     elif family == "item":
         named = {i.id: i.name for i in card.items}
     elif family == "hold" and of in HOLD_POINTS:
@@ -224,7 +305,17 @@ def _incoming_line(facts: Mapping[str, str], job: Job) -> str:
     mains = ", ".join(s.isolator or s.name for s in job.card.sources if s.main)
     if job.card.tails == "live":
         return f"Stays live whatever is locked: incoming side of {mains}, {reach}. Cover: {cover}."
-    return f"Incoming side of {mains}: the card says switched off upstream, {reach}. Prove it too. Cover: {cover}."
+    return f"Incoming side of {mains}: {incoming_words(facts)}, {reach}. Cover: {cover}."
+
+
+def incoming_words(facts: Mapping[str, str]) -> str:
+    """Return what is recorded of an incoming side that the card says is isolated upstream."""
+    values = {v for f, v in facts.items() if f.startswith("incoming:")}
+    if values == {"proved"}:
+        return "no voltage was found there in the last round"
+    if "live" in values:
+        return "was made live"
+    return "the card says switched off upstream, not proved, counts as live"
 
 
 def _indicator_line(facts: Mapping[str, str], *, lapsed: bool) -> str:

@@ -95,7 +95,7 @@ class PlainWalk:
         for answer in fill.answers:
             key = (answer.point, answer.cell)
             before = self._draft.get(key)
-            if before is not None:
+            if before is not None and before.entered != answer.entered:
                 self._say(f"{' '.join(key).strip()} was “{before.entered}” and is now “{answer.entered}”.")
             self._draft[key] = answer
         wanted = [(cell.point, cell.cell) for cell in step.cells if cell.kind != "computed"]
@@ -120,6 +120,9 @@ class PlainWalk:
             self._not_taken(taken.refusal, command, line)
             if not taken.events:
                 return False
+            if taken.refusal.doubts:
+                self._held(taken.refusal)
+                return True
         self._tell(taken, moved)
         if moved or self._session.state.step != where or isinstance(command, c.Answer):
             self._draft.clear()
@@ -137,7 +140,20 @@ class PlainWalk:
             self._draft.pop(key, None)
         lines = words.refusal_lines(refusal, entered)
         where = " ".join(name for name in (refusal.point, refusal.cell) if name)
-        self._refuse(line, *(lines if not where else (f"At {where}.", *lines)))
+        tell = self._complain if refusal.doubts else self._refuse
+        tell(line, *(lines if not where else (f"At {where}.", *lines)))
+
+    def _held(self, refusal: Refusal) -> None:
+        """Leave only the places open whose values are held; the others stand as typed."""
+        for cell in refusal.doubts:
+            self._draft.pop((cell.point, cell.cell), None)
+        held = (
+            "One value is held; type it"
+            if len(refusal.doubts) == 1
+            else f"{len(refusal.doubts)} values are held; type each"
+        )
+        self._say(f"{held} again with “confirmed” after it. What else was typed stands.")
+        self._ask()
 
     def _tell(self, taken: Taken, moved: bool) -> None:
         """Say what a command led to; where the walk stands now is shown with the situation.
@@ -155,6 +171,9 @@ class PlainWalk:
 
     def _refuse(self, line: str, *lines: str) -> None:
         self._refused += 1
+        self._complain(line, *lines)
+
+    def _complain(self, line: str, *lines: str) -> None:
         self._err.write(f"{visible(line)}\n" if self._script else "")
         for text in lines:
             self._err.write(f"  {visible(text)}\n")

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from ferrule.engine.safety.endings import ENDINGS
 from ferrule.engine.walk import commands as c
 from ferrule.tui.plain_line import Around, Give, LineError, Local, Parsed
 
@@ -17,6 +18,7 @@ COMMAND_FORMS: tuple[tuple[str, str], ...] = (
     ("not applicable because REASON", "pass over a step that allows it"),
     ("stop [because REASON]", "stop work: from here only what makes the place ready to be left is open"),
     ("carry on because REASON", "take work up again after a stop"),
+    ("end as END because REASON", f"say how the job is to end: {', '.join(ENDINGS)}"),
     ("away [because REASON]", "leave the board"),
     ("back", "be at the board again"),
     ("hand over to PERSON locks WORDS", "hand the job to another person"),
@@ -38,7 +40,7 @@ COMMAND_FORMS: tuple[tuple[str, str], ...] = (
 """Each command by its form, with what it does."""
 
 _KEYWORDS = re.compile(
-    r"(sign|settle|remark|stop|carry|away|back|hand|report|correct|amend|not applicable|supervisor|by|look|list"
+    r"(sign|settle|remark|stop|carry|end as|away|back|hand|report|correct|amend|not applicable|supervisor|by|look|list"
     r"|path|why|causes|clear|help|leave)\b",
     re.IGNORECASE,
 )
@@ -106,6 +108,10 @@ _MAKERS: tuple[tuple[str, Callable[[re.Match[str], Around], Parsed]], ...] = (
     (r"not applicable because (?P<reason>.+)", _not_applicable),
     (r"stop(?: because (?P<reason>.+))?", _give(lambda m, who, at: c.StopWork(who, at, m["reason"] or ""))),
     (r"carry on because (?P<reason>.+)", _give(lambda m, who, at: c.CarryOn(who, at, m["reason"]))),
+    (
+        r"end as (?P<end>.+?) because (?P<reason>.+)",
+        _give(lambda m, who, at: c.EndAs(who, at, m["end"].casefold(), m["reason"])),
+    ),
     (r"away(?: because (?P<reason>.+))?", _give(lambda m, who, at: c.StepAway(who, at, m["reason"] or ""))),
     (r"back", _give(lambda _, who, at: c.ComeBack(who, at))),
     (

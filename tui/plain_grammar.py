@@ -29,6 +29,7 @@ ANSWER_FORMS: tuple[tuple[str, str], ...] = (
     ("done", "a step with nothing to type was done"),
     ("a state, or its number", "what was seen, as listed"),
     ("a number", "a reading, without its unit"),
+    ("a number confirmed", "the same reading again, after it was held as hard to believe"),
     ("above", "the display was above its range"),
     ("none", "no indication: below the lowest step that it shows"),
     ("not reached", "this could not be read or seen"),
@@ -152,7 +153,10 @@ def read_cell(cell: CellView, text: str) -> c.CellAnswer:
         raise LineError(f"“{cell.prompt}” is still empty.")
     if cell.kind == "number":
         form = _NUMBER_WORDS.get(word, c.NUMBER)
-        return c.CellAnswer(cell.point, cell.cell, form, text if form == c.NUMBER else "")
+        if form != c.NUMBER:
+            return c.CellAnswer(cell.point, cell.cell, form, "")
+        again = word.endswith(CONFIRMED) and word != CONFIRMED.strip()
+        return c.CellAnswer(cell.point, cell.cell, form, text[: -len(CONFIRMED)].rstrip() if again else text, again)
     state = _state(cell, text)
     if state is not None:
         return c.CellAnswer(cell.point, cell.cell, c.SEEN, state)
@@ -163,6 +167,9 @@ def read_cell(cell: CellView, text: str) -> c.CellAnswer:
         raise LineError(f"“{text}” is not one of the states of “{cell.prompt}”: {listed}.")
     return c.CellAnswer(cell.point, cell.cell, c.WORDS, text)
 
+
+CONFIRMED = " confirmed"
+"""What stands after a reading that is given a second time."""
 
 _NUMBER_WORDS = {
     "above": c.ABOVE,

@@ -46,6 +46,10 @@ _MOST_SENTENCES = 2
 """Sentences of a verdict that stand on the step's screen; all of them stand in the path."""
 
 
+_SILENT = (e.FactsChanged, e.ResultRested, e.RoundStamped, e.DecisionWanted, e.Refused, e.Doubted)
+"""Events that stand in the path and are said there, or that the refusal beside them says."""
+
+
 def verdict_lines(shown: Sequence[e.Event], job: Job, why_here: str = "") -> tuple[str, ...]:
     """Return what the last command led to: the word, its sentences with real numbers, and why this branch.
 
@@ -58,7 +62,7 @@ def verdict_lines(shown: Sequence[e.Event], job: Job, why_here: str = "") -> tup
         elif isinstance(event, e.Moved):
             if event.why and event.why != why_here:
                 lines.append(f"Why this branch: {event.why}")
-        elif not isinstance(event, e.FactsChanged | e.ResultRested | e.RoundStamped | e.DecisionWanted | e.Refused):
+        elif not isinstance(event, _SILENT):
             lines.append(words.event_words(event, job))
     return tuple(lines)
 

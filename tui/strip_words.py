@@ -8,7 +8,7 @@ from __future__ import annotations
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.safety.facts import ZONES
 from ferrule.engine.walk.situation import Situation
-from ferrule.tui.fact_words import ago, object_name, person_name, value_words
+from ferrule.tui.fact_words import ago, incoming_words, object_name, person_name, value_words
 
 
 def strip_rows(situation: Situation, job: Job, now_ms: int) -> tuple[tuple[str, str], ...]:
@@ -73,7 +73,7 @@ def _incoming(situation: Situation, job: Job) -> str:
     reach = "IN REACH" if facts.get("tails", "exposed") == "exposed" else "out of reach"
     mains = ", ".join(s.isolator or s.name for s in job.card.sources if s.main)
     cover = value_words("cover", facts.get("cover", "unseen"))
-    stays = "stays live" if job.card.tails == "live" else "isolated upstream by the card"
+    stays = "stays live" if job.card.tails == "live" else incoming_words(facts)
     return f"incoming side of {mains} {stays}; {reach}; cover {cover}"
 
 

@@ -130,7 +130,7 @@ def refusal_lines(refusal: Refusal, entered: str = "") -> tuple[str, ...]:
     if refusal.column and entered:
         lines += [f"  {line}" for line in caret_lines(entered, refusal.column).split("\n")]
     if refusal.kept:
-        lines.append("The attempt is kept in the log.")
+        lines.append("What was typed is kept in the log." if refusal.doubts else "The attempt is kept in the log.")
     return tuple(lines)
 
 

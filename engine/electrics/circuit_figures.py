@@ -40,6 +40,7 @@ def _warmth(trace: Trace) -> Decimal:
         return Decimal(1)
     if trace.inputs.temperature_c.value is None:
         return Decimal(1)
+    trace.settings.append("temperature-correction")
     degrees = trace.card(trace.inputs.temperature_c, "temperature_c", "the temperature")
     return ring.temperature_factor(degrees, trace.setting("temperature-coefficient", COPPER_PER_DEGREE).value)
 

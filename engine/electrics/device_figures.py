@@ -6,19 +6,12 @@ from decimal import Decimal
 
 from ferrule.engine.electrics import rcd, torque
 from ferrule.engine.electrics.figure import MissingError, Trace, Worked, one, said
-from ferrule.engine.electrics.model import Terminal, TorqueTool
+from ferrule.engine.electrics.model import Terminal, TorqueTool, Upstream
 from ferrule.engine.electrics.tables import LEAKAGE_SHARE, TT_FINAL_MS, Sourced
 
 TT_TIMES = ("device", "table")
 """The values of the setting `tt-time`: the device's own limit, or also the disconnection time of the TT circuit."""
 _TORQUE_SOURCE = "the device's leaflet; tool error by own derivation; BS 7671:2018 134.1.1"
-
-
-def fault_rating(trace: Trace, _point: str) -> Worked:
-    """The fault current that the device can break."""
-    device = trace.inputs.device
-    words = f"{said(device.breaking_ka)} kA"
-    return one(device.breaking_ka, "rated short-circuit capacity", words, f"leaflet {device.leaflet}; 434.5.1")
 
 
 def rcd_limit(trace: Trace, _point: str) -> Worked:
@@ -40,6 +33,29 @@ def rcd_least(trace: Trace, _point: str) -> Worked:
     if delayed:
         least = trace.setting("rcd-delayed-least-ms", least, "ms")
     return one(least.value, "shortest time at IΔn", f"{said(least.value)} ms", least.source)
+
+
+def upstream_limit(trace: Trace, _point: str) -> Worked:
+    """The longest trip time of the residual device upstream at its own rated residual current."""
+    delayed = _upstream(trace).delayed
+    limit = trace.setting("rcd-delayed-ms" if delayed else "rcd-general-ms", rcd.longest_trip(delayed), "ms")
+    return one(limit.value, "longest time at IΔn of the device upstream", f"{said(limit.value)} ms", limit.source)
+
+
+def upstream_least_ms(trace: Trace, _point: str) -> Worked:
+    """The shortest trip time of the residual device upstream; above 0 for the delayed type only."""
+    delayed = _upstream(trace).delayed
+    least = rcd.shortest_trip(delayed)
+    if delayed:
+        least = trace.setting("rcd-delayed-least-ms", least, "ms")
+    return one(least.value, "shortest time at IΔn of the device upstream", f"{said(least.value)} ms", least.source)
+
+
+def _upstream(trace: Trace) -> Upstream:
+    upstream = trace.inputs.supply.upstream
+    if upstream is None or upstream.residual_ma is None:
+        raise MissingError("The card names no residual-current device upstream.")
+    return upstream
 
 
 def rcd_five(trace: Trace, _point: str) -> Worked:

@@ -9,7 +9,6 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from ferrule.engine.electrics.tables import THREE_PHASE_RULE, Sourced
-from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.exact import divide, exact
 
 CONDITIONAL_KA = Sourced(
@@ -68,28 +67,11 @@ def three_phase_root(line_neutral: Decimal) -> Decimal:
         return line_neutral * Decimal(3).sqrt()
 
 
-@dataclass(frozen=True, slots=True)
-class FaultVerdict:
-    """Whether a fault current may be broken here, and by what."""
-
-    holds: bool
-    by: str
-    """`device`, `conditional` or empty."""
-    margin_ka: Decimal
-    source: str
-
-
-def against_ratings(fault_ka: Decimal, device_ka: Decimal, *, conditional: bool) -> FaultVerdict:
-    """A fault current against the device's own rating, then the board's conditional one (434.5.1, from memory).
-
-    `conditional` is true when the board is declared for this device and stands behind its type-tested fuse.
-    """
-    if fault_ka <= device_ka:
-        return FaultVerdict(True, "device", device_ka - fault_ka, "BS 7671:2018 434.5.1 (from memory)")
-    if conditional and fault_ka <= CONDITIONAL_KA.value:
-        return FaultVerdict(True, "conditional", CONDITIONAL_KA.value - fault_ka, CONDITIONAL_KA.source)
-    best = max(device_ka, CONDITIONAL_KA.value) if conditional else device_ka
-    return FaultVerdict(False, "", best - fault_ka, "BS 7671:2018 434.5.1 (from memory)")
+def rating_ka(device_ka: Decimal, *, conditional: bool) -> Sourced:
+    """What may be broken here: the device's rating, or the board's conditional one where it applies and is more."""
+    if conditional and CONDITIONAL_KA.value > device_ka:
+        return CONDITIONAL_KA
+    return Sourced(device_ka, "BS 7671:2018 434.5.1 (from memory)")
 
 
 def loop_from_load_ohm(open_v: Decimal, loaded_v: Decimal, load_a: Decimal) -> Decimal:

@@ -78,6 +78,10 @@ class Inputs:
     """The tools of the job, the chosen one first."""
     settings: Mapping[str, str]
     readings: Mapping[str, Reading]
+    setting_sources: Mapping[str, str] = field(default_factory=dict)
+    """Setting to where its value comes from, as the limits file says."""
+    load_kinds: tuple[str, ...] = ()
+    """What each load puts into its protective conductor; an empty word where nobody has said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +106,7 @@ class Trace:
     inputs: Inputs
     assumed: list[str] = field(default_factory=list)
     reads: list[str] = field(default_factory=list)
+    settings: list[str] = field(default_factory=list)
 
     def card(self, known: Known, field_name: str, words: str) -> Decimal:
         """The card's value, noted when assumed; refuses when the card does not give it."""
@@ -119,23 +124,43 @@ class Trace:
         self.reads.append(key)
         return convert(reading.value, reading.unit, unit)
 
+    def resolution(self, key: str, unit: str) -> Decimal:
+        """The step of the display that a reading was taken with, in the wanted unit; 0 where it is not known."""
+        reading = self.inputs.readings.get(key)
+        if reading is None or reading.resolution is None:
+            return Decimal(0)
+        return convert(reading.resolution, reading.unit, unit)
+
     def setting(self, name: str, usual: Sourced, unit: str = "1") -> Sourced:
         """The number that the limits file sets under this name (`0.95` or `50 V`), else the usual one."""
         text = self.inputs.settings.get(name, "")
         if not text:
             return usual
+        self.settings.append(name)
         try:
             quantity = parse_quantity(text if " " in text else f"{text} {unit}").in_unit(unit)
         except QuantityError as wrong:
             raise MissingError(f"The setting {name} is {text}, which is no number of {unit}.") from wrong
-        return Sourced(quantity.value, f"limits file, {name}")
+        return Sourced(quantity.value, self.setting_source(name))
 
     def choice(self, name: str, allowed: tuple[str, ...]) -> str:
         """The named choice of the limits file, the first one allowed where it makes none."""
         chosen = self.inputs.settings.get(name, allowed[0])
+        if name in self.inputs.settings:
+            self.settings.append(name)
         if chosen not in allowed:
             raise MissingError(f"The setting {name} is {chosen}; it may be {' or '.join(allowed)}.")
         return chosen
+
+    def setting_source(self, name: str) -> str:
+        """Where a setting comes from: its name and, where the limits file is known, the source beside it."""
+        source = self.inputs.setting_sources.get(name, "")
+        return f"setting {name}: {source}" if source else f"limits file, {name}"
+
+    def whole_source(self, source: str) -> str:
+        """A source with the settings that the figure rests on and that it does not name yet."""
+        rests = [self.setting_source(name) for name in dict.fromkeys(self.settings)]
+        return "; ".join([source, *(words for words in rests if words not in source)])
 
     def mohm_per_m(self, size_mm2: Decimal) -> Sourced:
         """The table value of a conductor size, or the reason that there is none."""

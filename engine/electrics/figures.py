@@ -13,7 +13,8 @@ from types import MappingProxyType
 
 from ferrule.engine.electrics import circuit_figures as circuit
 from ferrule.engine.electrics import device_figures as device
-from ferrule.engine.electrics import disconnection, rcd, tables
+from ferrule.engine.electrics import disconnection, insulation, rcd, tables
+from ferrule.engine.electrics import suit_figures as suit
 from ferrule.engine.electrics import supply_figures as supply
 from ferrule.engine.electrics.figure import (
     Figure,
@@ -93,7 +94,31 @@ _TABLE: Mapping[str, tuple[_Worker, str, bool, str, str]] = {
     "supply.volts-high": (supply.supply_volts_high, "V", False, "highest voltage", tables.VOLTS_ABOVE.source),
     "fault.current": (supply.fault_current, "kA", False, "fault current to expect", "Ohm's law"),
     "fault.highest": (supply.fault_highest, "kA", False, "largest fault current", "434.5.1 (from memory)"),
-    "fault.rating": (device.fault_rating, "kA", False, "what the device can break", "the device's leaflet"),
+    "fault.rating": (suit.fault_rating, "kA", False, "what may be broken here", "the device's leaflet"),
+    "upstream.ratio": (suit.upstream_ratio, "1", False, "upstream IΔn ÷ IΔn", rcd.SELECTIVE_LEAST_RATIO.source),
+    "upstream.least": (suit.upstream_least, "1", False, "least ratio", rcd.SELECTIVE_LEAST_RATIO.source),
+    "loads.unsuited": (suit.loads_unsuited, "1", False, "loads the type does not suit", rcd.LOADS_SOURCE),
+    "insulation.recovered": (
+        suit.insulation_recovered,
+        "Mohm",
+        False,
+        "insulation of the circuit by itself",
+        insulation.RECOVERED_SOURCE,
+    ),
+    "upstream.time-limit": (
+        device.upstream_limit,
+        "ms",
+        False,
+        "longest trip time of the device upstream",
+        tables.RCD_GENERAL_MS.source,
+    ),
+    "upstream.time-least": (
+        device.upstream_least_ms,
+        "ms",
+        False,
+        "shortest trip time of the device upstream",
+        tables.RCD_DELAYED_LEAST_MS.source,
+    ),
     "rcd.limit": (device.rcd_limit, "ms", False, "longest trip time", tables.RCD_GENERAL_MS.source),
     "rcd.least": (device.rcd_least, "ms", False, "shortest trip time", tables.RCD_DELAYED_LEAST_MS.source),
     "rcd.five": (device.rcd_five, "ms", False, "longest trip time at five times", rcd.PRODUCT),
@@ -135,7 +160,7 @@ def compute(name: str, inputs: Inputs, point: str = "") -> Figure | Unknown:
         NAMES[name].unit,
         worked.formula,
         worked.put_in,
-        worked.source,
+        trace.whole_source(worked.source),
         tuple(dict.fromkeys(trace.assumed)),
         tuple(dict.fromkeys(trace.reads)),
     )

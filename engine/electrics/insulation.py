@@ -27,6 +27,9 @@ LOOK_AGAIN_MEGOHM = Sourced(
 )
 
 
+RECOVERED_SOURCE = "circuits in parallel, Ohm's law, own derivation"
+
+
 def together_megohm(parts: Sequence[Decimal]) -> Decimal:
     """Several insulations read together: 1/R = Σ 1/Ri (Ohm's law); a part of zero gives zero."""
     if not parts:

@@ -6,6 +6,7 @@ Intervals live here and nowhere else; a step of a procedure only names a row.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import field
 from decimal import Decimal
 from enum import StrEnum
 
@@ -92,3 +93,5 @@ class LimitsSet:
     settings: Mapping[str, str]
     """Named choices where sources disagree, e.g. `loop-rule`: `measured-0.8`."""
     rows: Mapping[str, Row]
+    setting_sources: Mapping[str, str] = field(default_factory=dict)
+    """Setting to the source that stands beside it in the limits file."""

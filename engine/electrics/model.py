@@ -44,6 +44,8 @@ class Point:
     spur_from: str = ""
     """The point that a spur leaves from; empty when the point is on the ring or the main run."""
     spur_length_m: Known = Known(None, How.UNKNOWN)
+    earthed: bool = True
+    """False at a point without protective conductor, where only class II equipment may sit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,22 @@ class Circuit:
     points: tuple[Point, ...]
     points_how: How
     new_wiring: bool
+    use: str = "sockets"
+    """`sockets`, `lighting` or `fixed equipment`; sockets have the strictest disconnection time."""
+    two_way: bool = False
+    """Whether lights are switched from two places, so that there are two positions to read."""
+    high_protective_current: bool = True
+    """Whether the protective-conductor current may exceed 10 mA; true while the card does not rule it out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Upstream:
+    """The residual-current device before the one that is fitted; no current means that there is none."""
+
+    residual_ma: Decimal | None
+    delayed: bool
+    in_board: bool = False
+    """True when it feeds a section of this board, so that the job can time it with the ways off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +89,16 @@ class Supply:
     nominal_v: Decimal
     ze_ohm: Known
     fault_ka: Known
+    phase: str = ""
+    """The phase of the way, `L1`, `L2` or `L3`; empty on one phase."""
+    neutral_opens: bool = False
+    """Whether the main switch opens the neutral too; where it does not, the neutral bar counts as live."""
+    upstream: Upstream | None = None
+    """The residual-current device before this one; None while nobody has said."""
+    origin: str = "distributor"
+    """Who feeds the board: the `distributor`, or an `own board` before it."""
+    conditional_rating: bool = False
+    """Whether the board is declared for this device behind the supply's type-tested fuse."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +113,10 @@ class Terminal:
     low_nm: Decimal | None
     high_nm: Decimal | None
     nominal_nm: Decimal | None
+    late: bool = False
+    """True for a lead of the device that the insulation test would hurt: it is landed after that test."""
+    part: str = ""
+    """`supply`, `load`, `lead` or `earth`: what it belongs to; one without a part counts with every part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +137,10 @@ class Device:
     """What the leaflet says of the insulation test: `out`, `off`, or `permits`."""
     leaflet: str
     terminals: tuple[Terminal, ...]
+    confirming_release: bool = False
+    """Whether the leaflet calls for one confirming release of each screw."""
+    toggle_may_be_held: bool = False
+    """Whether the leaflet allows that the toggle is held while the button is pressed."""
 
 
 @dataclass(frozen=True, slots=True)

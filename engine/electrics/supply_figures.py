@@ -27,6 +27,10 @@ LOOP_RULES = ("measured-0.8", "two-thirds", "warm")
 TT_LOOPS = ("table", "stable-electrode")
 """The values of the setting `tt-loop`."""
 
+_KINDS = {
+    disconnection.CircuitKind.SOCKETS: "circuit with sockets",
+    disconnection.CircuitKind.FIXED: "circuit of fixed equipment only",
+}
 _OHMS_LAW = "Ohm's law, U0/Z; 643.7.3.201 (from memory)"
 
 
@@ -146,12 +150,13 @@ def supply_volts_high(trace: Trace, _point: str) -> Worked:
 def loop_time(trace: Trace, _point: str) -> Worked:
     """The longest time in which a fault on this circuit has to be cleared."""
     inputs = trace.inputs
-    kind = disconnection.CircuitKind.SOCKETS
+    feeds_sockets = inputs.circuit.use == "sockets"
+    kind = disconnection.CircuitKind.SOCKETS if feeds_sockets else disconnection.CircuitKind.FIXED
     asked = disconnection.Asked(inputs.supply.earthing, inputs.supply.nominal_v, inputs.device.rating_a, kind)
     found = disconnection.longest_time_s(asked)
     if found is None:
         raise MissingError(f"At {said(asked.u0_v)} V no disconnection time is asked for.")
-    words = f"{inputs.supply.earthing}, {said(asked.u0_v)} V, {said(asked.rating_a)} A, circuit with sockets"
+    words = f"{inputs.supply.earthing}, {said(asked.u0_v)} V, {said(asked.rating_a)} A, {_KINDS[kind]}"
     return one(found.value, "time by system, voltage, rating and kind of circuit", words, found.source)
 
 
@@ -165,6 +170,8 @@ def loop_touch(trace: Trace, _point: str) -> Worked:
 
 def fault_current(trace: Trace, _point: str) -> Worked:
     """The fault current at the origin to expect from Ze."""
+    if trace.inputs.supply.earthing == "TT":
+        raise MissingError("On TT the fault current to neutral does not flow through Ze, and that to earth is small.")
     nominal, ze = trace.inputs.supply.nominal_v, _ze(trace)
     if ze.value == 0:
         raise MissingError("Ze is 0 Ω, so no fault current can be worked out from it.")

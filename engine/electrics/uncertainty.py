@@ -6,7 +6,7 @@ A believable reading is another question than a passing one: a value out by ten 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from ferrule.engine.electrics.tables import Sourced
@@ -68,6 +68,31 @@ def doubt_about(reading: Decimal, expected: Decimal) -> Doubt | None:
         if abs(reading - slipped) <= _NEAR_TENFOLD * slipped:
             return Doubt(f"This is about {words} what is expected; look at the decimal point and the range.")
     return Doubt("This is far from what is expected; read it again before anything is concluded.")
+
+
+NEAR_DIGITS = Sourced(Decimal(5), "five steps of the display: small values part by more than a factor (common practice)")
+COPIED_LEAST = 3
+"""So few places with one value may agree by chance (common practice)."""
+
+
+def doubt_beside(reading: Decimal, low: Decimal, high: Decimal, step: Decimal) -> Doubt | None:
+    """The doubt about a reading beside an expected band; a few steps of the display are no ground for one."""
+    nearest = min(max(reading, low), high)
+    if abs(reading - nearest) <= NEAR_DIGITS.value * step:
+        return None
+    return doubt_about(reading, nearest)
+
+
+def copied_doubt(
+    readings: Sequence[Decimal], expected: Sequence[tuple[Decimal, Decimal]], step: Decimal
+) -> Doubt | None:
+    """The doubt about one value at every place while the places should differ by more than the display can miss."""
+    if len(readings) < COPIED_LEAST or len(set(readings)) > 1:
+        return None
+    apart = max(low for low, _ in expected) - min(high for _, high in expected)
+    if apart <= NEAR_DIGITS.value * step:
+        return None
+    return Doubt("The same value stands at every place, though they should differ; look whether it was copied.")
 
 
 NULL_OHM = Sourced(Decimal("0.01"), "one step of a 0.01 Ω display (common practice)")

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from ferrule.engine.findings import Findings
+from ferrule.engine.findings import Findings, Place
 from ferrule.engine.procedure.compiled import Procedure, Step
 from ferrule.engine.procedure.places import Places, step_key
+from ferrule.engine.procedure.words import LISTS, WIDER_FAMILY
 
 MAX_STEPS = 500
 """Steps of one procedure after inlining: our figure; the packaged ones stay far below."""
@@ -50,6 +51,7 @@ def _inline(
             continue
         called = _inline(step.text, procedures, done, (*within, name), found, places)
         if called is not None:
+            _check_list(step, called, place, found)
             blocks.append((step, _called_steps(name, step, called, places)))
     if sum(len(steps) for _, steps in blocks) > MAX_STEPS:
         message = f"With its calls the procedure has more than {MAX_STEPS} steps."
@@ -69,8 +71,26 @@ def _called_steps(name: str, call: Step, called: Procedure, places: Places) -> t
         _copy_places(called.id, step.id, name, moved, places)
         answers = {word: _moved(target, call, called) for word, target in step.answers.items()}
         when = (*call.when, *step.when)
-        steps.append(replace(step, id=moved, answers=answers, when=when, section=step.section or called.title))
+        points = call.points if call.points and step.points else step.points
+        section = step.section or called.title
+        steps.append(replace(step, id=moved, answers=answers, when=when, points=points, section=section))
     return tuple(steps)
+
+
+def _check_list(call: Step, called: Procedure, place: Place | None, found: Findings) -> None:
+    """Keep a finding where a call sends the rounds of a procedure through a list of another sort."""
+    if not call.points:
+        return
+    sort = _sort(call.points)
+    own = [step.points for step in called.steps if step.points]
+    if not own or any(_sort(points) != sort for points in own):
+        message = f'The rounds of "{called.id}" go through {", ".join(own) or "no list"}, not through another sort.'
+        found.add("wrong-value", message, place, hint='a list of the same sort, or leave "through" out')
+
+
+def _sort(points: str) -> str:
+    family = LISTS[points]
+    return WIDER_FAMILY.get(family, family)
 
 
 def _is_bare_end(step: Step) -> bool:

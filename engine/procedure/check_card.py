@@ -7,10 +7,13 @@ Must never: judge the electrics of a job; that is done in the walk, with reading
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from ferrule.engine.electrics.figures import Inputs, Unknown, compute
 from ferrule.engine.electrics.model import How, Known
 from ferrule.engine.findings import Findings, Level, nearest
+from ferrule.engine.procedure.check_upstream import check_upstream
+from ferrule.engine.procedure.check_variant import check_variant
 from ferrule.engine.procedure.compiled import Card
 from ferrule.engine.procedure.form import Form
 from ferrule.engine.procedure.models_card import CardForm, PointForm
@@ -28,6 +31,8 @@ def check_card(form: CardForm, card: Card, found: Findings, today: str = "") -> 
     if form.is_whole("sources"):
         _check_sources(form, found)
     _check_work(form, found)
+    check_variant(form, found)
+    check_upstream(form, found)
     if _check_tools(form, found) and form.is_whole("torque tools"):
         _check_terminals(form, card, found)
     if today:
@@ -37,13 +42,14 @@ def check_card(form: CardForm, card: Card, found: Findings, today: str = "") -> 
 def _check_ids(form: CardForm, found: Findings) -> None:
     lists: Mapping[str, Sequence[Form]] = {
         "point": form.circuit.points,
-        "terminal": form.device.terminals,
+        "terminal": [*form.device.terminals, *form.old_terminals],
         "source": form.sources,
         "person": form.people,
         "instrument or tool": [*form.instruments, *form.torque_tools],
         "proving point": form.proving_points,
         "load": form.loads,
         "item": form.items,
+        "other way": [] if form.shutdown is None else form.shutdown.other_ways,
     }
     for sort, parts in lists.items():
         seen: dict[str, Form] = {}
@@ -149,13 +155,15 @@ def _check_tools(form: CardForm, found: Findings) -> bool:
 
 
 def _check_terminals(form: CardForm, card: Card, found: Findings) -> None:
-    for part, terminal in zip(form.device.terminals, card.device.terminals, strict=True):
+    parts = (*form.device.terminals, *form.old_terminals)
+    device = replace(card.device, terminals=(*card.device.terminals, *card.old_terminals))
+    for part, terminal in zip(parts, device.terminals, strict=True):
         if terminal.low_nm is None and terminal.nominal_nm is None:
             continue
         reasons = []
         for tool in card.torque_tools:
             unknown = Known(None, How.UNKNOWN)
-            inputs = Inputs(card.circuit, card.supply, card.device, unknown, {tool.id: tool}, {}, {})
+            inputs = Inputs(card.circuit, card.supply, device, unknown, {tool.id: tool}, {}, {})
             figure = compute("torque.setting", inputs, terminal.id)
             if not isinstance(figure, Unknown):
                 break

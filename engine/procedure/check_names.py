@@ -149,7 +149,8 @@ def _check_functions(procedure: Procedure, step: Step, parts: Parts, found: Find
     if parts.card is None:
         return
     for cell in step.cells:
-        if cell.function and function_of(parts.card, cell.function) is None:
+        asked = all(parts.card_facts.get(c.fact) in c.values for c in (*step.when, *cell.when))
+        if asked and cell.function and function_of(parts.card, cell.function) is None:
             key = "torque tools" if cell.function == "torque" else "instruments"
             message = f'Nothing on the card reads "{cell.function}", which {procedure.id}/{step.id} needs.'
             hint = "name one that does, with its calibration"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ferrule.engine.electrics.limits import LimitsSet
-from ferrule.engine.electrics.model import Circuit, Device, Function, Known, Supply, TorqueTool
+from ferrule.engine.electrics.model import Circuit, Device, Function, Known, Supply, Terminal, TorqueTool
 from ferrule.engine.light import dataclass
 
 
@@ -114,6 +114,8 @@ class Step:
     source: str
     line: int
     """Line in the procedure file, for findings and counterexamples."""
+    simultaneous: bool = False
+    """Whether its sentence asks for two actions that are done at the same time (PA-01)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,16 +148,15 @@ class Goal:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The ordered goals of a job, the suppliers of facts in between, and the goals once work was stopped."""
+    """The ordered goals of a job, the suppliers of facts in between, and the goals of its other ends."""
 
     id: str
     revision: int
     title: str
     goals: tuple[Goal, ...]
     suppliers: tuple[Goal, ...]
-    made_safe: tuple[Goal, ...]
-    not_begun: tuple[Goal, ...] = ()
-    """Goals after a stop before anything was isolated or opened."""
+    ends: Mapping[str, tuple[Goal, ...]]
+    """The goals of every other end by its name: made safe, put back, continue later, not begun."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +169,12 @@ class Source:
     isolator: str
     wait_min: str
     """Minutes as a decimal; `0` where nothing is stored."""
+    shares_neutral: bool = False
+    """True for another way whose neutral runs with that of the circuit: it is locked off like a supply."""
+    upstream: bool = False
+    """True for what isolates the incoming side of the board: the distributor's, or a way of our own board before."""
+    custody: str = "own"
+    """Whose lock or seal isolates it: `own`, or `distributor`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +196,8 @@ class Instrument:
     serial: str
     due: str
     functions: tuple[Function, ...]
+    kind: str = ""
+    """For the one that proves dead, `two-pole indicator` or `multimeter`; else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +206,20 @@ class Listed:
 
     id: str
     name: str
+    kind: str = ""
+    """For a load, what it puts into its protective conductor; empty while nobody has said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """The earlier log of the same job that this one continues, and how that one left the way."""
+
+    head: str
+    """The sum of its last line."""
+    old_device: str
+    """`fitted` or `out`."""
+    ends: str
+    """`as found` or `parked`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +252,16 @@ class Card:
     as_found_point: str
     far_point: str
     landing_point: str
+    incoming_point: str = ""
+    """The proving point on the incoming side, where that is isolated upstream."""
+    old_terminals: tuple[Terminal, ...] = ()
+    """The screws that hold the conductors in the old device, for putting it back."""
+    shutdown: str = ""
+    """What the people of the site call the shutdown that this way shares with others."""
+    other_ways: tuple[Listed, ...] = ()
+    """The other ways under work in the same shutdown, each with a log of its own."""
+    earlier: Earlier | None = None
+    """The log that this one continues."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -262,6 +262,7 @@ Id = Annotated[str, _Pattern(r"[a-z0-9]+(?:-[a-z0-9]+)*", "lower-case letters, d
 ObjectId = Annotated[
     str, _Pattern(r"[A-Za-z0-9]+(?:-[A-Za-z0-9]+)*", "letters without accents, digits and single hyphens")
 ]
+Head = Annotated[str, _Pattern(r"[0-9a-f]{64}", "the sum of the last line of a log, 64 digits and letters a to f")]
 Slot = Annotated[
     str,
     _Pattern(

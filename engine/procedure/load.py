@@ -13,6 +13,7 @@ from ferrule.engine.electrics.limits import LimitsSet
 from ferrule.engine.findings import BadFile, Finding, Findings
 from ferrule.engine.procedure.calls import inline_calls
 from ferrule.engine.procedure.check_card import check_card
+from ferrule.engine.procedure.check_choices import check_choices
 from ferrule.engine.procedure.check_names import check_names
 from ferrule.engine.procedure.compiled import Card, Job, Plan, Procedure
 from ferrule.engine.procedure.form import Form, read_form
@@ -146,6 +147,7 @@ def compile_parts(texts: Iterable[tuple[str, str, str]], today: str = "") -> tup
     facts = {} if card is None else facts_of_card(card, {} if limits is None else limits.settings)
     whole = Parts(card, plan, procedures, limits, objects, facts, places, frozenset(unread))
     check_names(whole, found)
+    check_choices(whole, found)
     inlined = inline_calls(procedures, found, places)
     return Parts(card, plan, inlined, limits, objects, facts, places, whole.unread, glossary), found.all()
 

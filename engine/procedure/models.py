@@ -135,6 +135,7 @@ class StepForm(_NoLimitsForm):
     hidden: YesNo = False
     not_applicable: YesNo = Field(False, alias="not applicable")
     critical: YesNo = False
+    simultaneous: YesNo = False
     answers: Several[PairLine] = Field([])
     when: Several[CardSaying] = Field([])
     warnings: Several[WarnForm] = Field([])
@@ -190,6 +191,8 @@ class PlanForm(Form):
     goals: Several[GoalForm]
     suppliers: Several[GoalForm] = Field([])
     made_safe: Several[GoalForm] = Field([], alias="made safe")
+    put_back: Several[GoalForm] = Field([], alias="put back")
+    continue_later: Several[GoalForm] = Field([], alias="continue later")
     not_begun: Several[GoalForm] = Field([], alias="not begun")
 
 

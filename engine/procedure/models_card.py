@@ -1,7 +1,7 @@
 """The form of a job card as people write it: which keys, which sorts of value.
 
 For: reading card files and telling editors; whether the values fit each other is looked at in `check_card`.
-Must never: hold a usual value where the person has not said one.
+Must never: hold a usual value where the person has not said one; a key that is left out has its strictest meaning.
 """
 
 from __future__ import annotations
@@ -14,11 +14,13 @@ from pydantic import Field
 
 from ferrule.engine.electrics.model import How, Known
 from ferrule.engine.procedure.amounts import Amount, ErrorOf, KnownAmount, Torque
+from ferrule.engine.procedure.choice_words import INSTRUMENT_KINDS
 from ferrule.engine.procedure.fields import (
     Choice,
     Count,
     Day,
     DayOrNone,
+    Head,
     Id,
     ObjectId,
     OrNone,
@@ -28,7 +30,17 @@ from ferrule.engine.procedure.fields import (
 )
 from ferrule.engine.procedure.form import Form, Several
 from ferrule.engine.procedure.models import Function
-from ferrule.engine.procedure.words import CARD_FACTS, CURVES, INSULATION_RULES, RESIDUAL_TYPES, ROLES
+from ferrule.engine.procedure.words import (
+    CARD_FACTS,
+    CURVES,
+    CUSTODIES,
+    INSULATION_RULES,
+    LOAD_KINDS,
+    PHASES,
+    RESIDUAL_TYPES,
+    ROLES,
+    TERMINAL_PARTS,
+)
 
 UNKNOWN = Known(None, How.UNKNOWN)
 
@@ -45,18 +57,22 @@ class PointForm(Form):
     at: Metres = UNKNOWN
     from_: ObjectId = Field("", alias="from")
     spur: Metres = UNKNOWN
+    earth: Annotated[str, Choice(("yes", "none"))] = "yes"
 
 
 class CircuitForm(Form):
     """The final circuit under work."""
 
     kind: Annotated[str, Choice(CARD_FACTS["circuit"])]
+    use: Annotated[str, Choice(CARD_FACTS["use"])] = "sockets"
+    two_way: YesNo = Field(False, alias="two-way switching")
     name: Words
     line: Size
     protective: Size
     length: Metres
     new_wiring: YesNo = Field(alias="new wiring")
     points_known: Annotated[str, names(h.value for h in How)] = Field(alias="points known")
+    high_protective_current: YesNo = Field(True, alias="protective current above 10 mA")
     points: Several[PointForm]
 
 
@@ -65,9 +81,16 @@ class SupplyForm(Form):
 
     earthing: Annotated[str, Choice(CARD_FACTS["earthing"])]
     phases: Annotated[str, Choice(CARD_FACTS["phases"])]
+    phase: Annotated[str, Choice(PHASES)] = ""
+    main_switch: Annotated[str, Choice(CARD_FACTS["main switch"])] = Field("leaves the neutral", alias="main switch")
+    origin: Annotated[str, Choice(CARD_FACTS["origin"])] = "distributor"
     nominal: Annotated[Decimal, Amount("V")]
     ze: Annotated[Known, KnownAmount("ohm")] = Field(alias="external impedance")
     fault: Annotated[Known, KnownAmount("kA")] = Field(alias="fault current")
+    upstream: Annotated[Decimal | str | None, OrNone(Amount("mA"))] = Field(None, alias="upstream residual")
+    upstream_delayed: YesNo = Field(False, alias="upstream delayed")
+    upstream_in_board: YesNo = Field(False, alias="upstream in this board")
+    conditional_rating: YesNo = Field(False, alias="conditional rating")
 
 
 class TerminalForm(Form):
@@ -78,6 +101,8 @@ class TerminalForm(Form):
     takes: Words
     count: Count
     torque: Annotated[TorqueBand, Torque()]
+    landed: Annotated[str, Choice(("with the others", "after insulation"))] = "with the others"
+    part: Annotated[str, Choice(TERMINAL_PARTS)] = ""
 
 
 class DeviceForm(Form):
@@ -95,6 +120,8 @@ class DeviceForm(Form):
     functional_earth_lead: YesNo = Field(alias="functional earth lead")
     insulation_rule: Annotated[str, Choice(INSULATION_RULES)] = Field(alias="insulation rule")
     terminals: Several[TerminalForm]
+    confirming_release: YesNo = Field(False, alias="confirming release")
+    toggle_may_be_held: YesNo = Field(False, alias="toggle may be held")
 
 
 class SourceForm(Form):
@@ -105,6 +132,9 @@ class SourceForm(Form):
     main: YesNo
     isolator: Words
     stored_energy: Annotated[Decimal | str, OrNone(Amount("min"))] = Field(alias="stored energy")
+    shares_neutral: YesNo = Field(False, alias="shares the neutral")
+    upstream: YesNo = False
+    custody: Annotated[str, Choice(CUSTODIES)] = CUSTODIES[0]
 
 
 class PersonForm(Form):
@@ -135,6 +165,7 @@ class InstrumentForm(Form):
     serial: Words
     due: Day
     functions: Several[FunctionForm]
+    kind: Annotated[str, Choice(INSTRUMENT_KINDS)] = ""
 
 
 class ToolForm(Form):
@@ -155,6 +186,27 @@ class ListedForm(Form):
 
     id: ObjectId
     name: Words
+
+
+class LoadForm(ListedForm):
+    """A load with what it puts into its protective conductor, where that is known."""
+
+    kind: Annotated[str, Choice(LOAD_KINDS)] = ""
+
+
+class ShutdownForm(Form):
+    """The shutdown that this way shares with others, each of which has a log of its own."""
+
+    name: Words
+    other_ways: Several[ListedForm] = Field(alias="other ways")
+
+
+class EarlierForm(Form):
+    """The log that this one continues: the sum of its last line, and how it left the way."""
+
+    head: Head
+    old_device: Annotated[str, Choice(("fitted", "out"))] = Field(alias="old device")
+    ends: Annotated[str, Choice(("as found", "parked"))]
 
 
 class CardForm(Form):
@@ -192,8 +244,12 @@ class CardForm(Form):
     instruments: Several[InstrumentForm]
     torque_tools: Several[ToolForm] = Field(alias="torque tools")
     proving_points: Several[ListedForm] = Field(alias="proving points")
-    loads: Several[ListedForm] = Field([])
+    loads: Several[LoadForm] = Field([])
     items: Several[ListedForm] = Field([])
     as_found_point: ObjectId = Field(alias="as-found point")
     far_point: ObjectId = Field(alias="far point")
     landing_point: ObjectId = Field(alias="landing point")
+    incoming_point: ObjectId = Field("", alias="incoming point")
+    old_terminals: Several[TerminalForm] = Field([], alias="old terminals")
+    shutdown: ShutdownForm | None = None
+    continues: EarlierForm | None = None

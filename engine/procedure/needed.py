@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from ferrule.engine.procedure.compiled import Plan, Procedure
 from ferrule.engine.procedure.load import load_card, load_plan, load_procedure
+from ferrule.engine.procedure.places import goals_of_plan
 
 Name = tuple[str, str]
 
@@ -41,7 +42,7 @@ def _plan(listed: list[tuple[str, str, str]], wanted: str) -> Plan | None:
 
 
 def _reached(plan: Plan, procedures: dict[str, Procedure | None]) -> set[str]:
-    goals = (*plan.goals, *plan.suppliers, *plan.made_safe, *plan.not_begun)
+    goals = [goal for _, _, goal in goals_of_plan(plan)]
     open_names = [goal.by for goal in goals]
     reached: set[str] = set()
     while open_names:

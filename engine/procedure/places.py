@@ -30,8 +30,7 @@ def goals_of_plan(plan: Plan) -> Iterator[tuple[str, int, Goal]]:
     lists = {
         "goals": plan.goals,
         "suppliers": plan.suppliers,
-        "made safe": plan.made_safe,
-        "not begun": plan.not_begun,
+        **plan.ends,
     }
     for part, goals in lists.items():
         for index, goal in enumerate(goals):

@@ -9,18 +9,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from ferrule.engine.electrics.model import Circuit, Device, Function, How, Point, Supply, Terminal, TorqueTool
+from ferrule.engine.electrics.model import Circuit, Device, Function, How, Point, Supply, Terminal, TorqueTool, Upstream
 from ferrule.engine.findings import Findings
 from ferrule.engine.procedure.amounts import quantity_in
-from ferrule.engine.procedure.compiled import Card, Instrument, Listed, Person, Source
+from ferrule.engine.procedure.compiled import Card, Earlier, Instrument, Listed, Person, Source
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models_card import (
     CardForm,
     DeviceForm,
+    EarlierForm,
     FunctionForm,
     InstrumentForm,
     ListedForm,
     SourceForm,
+    SupplyForm,
+    TerminalForm,
     ToolForm,
 )
 from ferrule.engine.procedure.places import Places, card_key
@@ -54,17 +57,28 @@ def read_card(form: CardForm, found: Findings, places: Places) -> Card:
         instruments=tuple(_instrument(instrument, found) for instrument in form.instruments),
         torque_tools=tuple(_tool(tool) for tool in form.torque_tools),
         proving_points=_listed(form.proving_points),
-        loads=_listed(form.loads),
+        loads=tuple(Listed(load.id, load.name, load.kind) for load in form.loads),
         items=_listed(form.items),
         as_found_point=form.as_found_point,
         far_point=form.far_point,
         landing_point=form.landing_point,
+        incoming_point=form.incoming_point,
+        old_terminals=tuple(_terminal(terminal) for terminal in form.old_terminals),
+        shutdown="" if form.shutdown is None else form.shutdown.name,
+        other_ways=() if form.shutdown is None else _listed(form.shutdown.other_ways),
+        earlier=None if form.continues is None else _earlier(form.continues),
     )
+
+
+def _earlier(form: EarlierForm) -> Earlier:
+    return Earlier(form.head, form.old_device, form.ends)
 
 
 def _source(form: SourceForm) -> Source:
     minutes = plain(form.stored_energy) if isinstance(form.stored_energy, Decimal) else "0"
-    return Source(form.id, form.name, form.main, form.isolator, minutes)
+    return Source(
+        form.id, form.name, form.main, form.isolator, minutes, form.shares_neutral, form.upstream, form.custody
+    )
 
 
 def _circuit(form: CardForm) -> Circuit:
@@ -75,16 +89,38 @@ def _circuit(form: CardForm) -> Circuit:
         circuit.line,
         circuit.protective,
         circuit.length,
-        tuple(Point(p.id, p.name, p.at, p.from_, p.spur) for p in circuit.points),
+        tuple(Point(p.id, p.name, p.at, p.from_, p.spur, p.earth == "yes") for p in circuit.points),
         How(circuit.points_known),
         circuit.new_wiring,
+        circuit.use,
+        circuit.two_way,
+        high_protective_current=circuit.high_protective_current,
     )
 
 
 def _supply(form: CardForm) -> Supply:
     supply = form.supply
     phases = 1 if supply.phases == "one" else 3
-    return Supply(supply.earthing, phases, supply.nominal, supply.ze, supply.fault)
+    return Supply(
+        supply.earthing,
+        phases,
+        supply.nominal,
+        supply.ze,
+        supply.fault,
+        supply.phase,
+        supply.main_switch == "opens the neutral",
+        upstream=_upstream(supply),
+        origin=supply.origin,
+        conditional_rating=supply.conditional_rating,
+    )
+
+
+def _upstream(form: SupplyForm) -> Upstream | None:
+    """The residual-current device upstream, none of it, or nothing while the card does not say."""
+    if form.upstream is None:
+        return None
+    residual = form.upstream if isinstance(form.upstream, Decimal) else None
+    return Upstream(residual, form.upstream_delayed, form.upstream_in_board)
 
 
 def _device(form: DeviceForm) -> Device:
@@ -100,13 +136,20 @@ def _device(form: DeviceForm) -> Device:
         functional_earth_lead=form.functional_earth_lead,
         insulation_rule=form.insulation_rule,
         leaflet=form.leaflet,
-        terminals=tuple(Terminal(t.id, t.name, t.takes, t.count, *t.torque) for t in form.terminals),
+        terminals=tuple(_terminal(terminal) for terminal in form.terminals),
+        confirming_release=form.confirming_release,
+        toggle_may_be_held=form.toggle_may_be_held,
     )
+
+
+def _terminal(form: TerminalForm) -> Terminal:
+    late = form.landed == "after insulation"
+    return Terminal(form.id, form.name, form.takes, form.count, *form.torque, late=late, part=form.part)
 
 
 def _instrument(form: InstrumentForm, found: Findings) -> Instrument:
     functions = [function for part in form.functions if (function := _function(part, found)) is not None]
-    return Instrument(form.id, form.name, form.serial, form.due, tuple(functions))
+    return Instrument(form.id, form.name, form.serial, form.due, tuple(functions), form.kind)
 
 
 def _function(form: FunctionForm, found: Findings) -> Function | None:

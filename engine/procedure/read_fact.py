@@ -11,10 +11,26 @@ from collections.abc import Iterable
 from ferrule.engine.findings import Findings, nearest
 from ferrule.engine.procedure.compiled import Condition
 from ferrule.engine.procedure.fields import Said
-from ferrule.engine.procedure.words import WIDER_FAMILY
+from ferrule.engine.procedure.words import TERMINAL_PARTS, WIDER_FAMILY
 from ferrule.engine.safety.facts import FAMILIES, Family
 
-CARD_FAMILIES = ("source", "main source", "second source", "terminal", "item")
+CARD_FAMILIES = (
+    "source",
+    "main source",
+    "second source",
+    "terminal",
+    "early terminal",
+    *(f"{part} terminal" for part in TERMINAL_PARTS),
+    "late terminal",
+    "item",
+    "unearthed point",
+    "section device",
+    "three-phase board",
+    "board source",
+    "upstream source",
+    "old terminal",
+    "other way",
+)
 """Families of objects that the card lists."""
 
 

@@ -54,6 +54,7 @@ def read_limits(form: LimitsForm, found: Findings, places: Places) -> LimitsSet:
         form.withdrawn_on,
         settings,
         rows,
+        {name: setting.source for name, setting in form.settings.items()},
     )
 
 
@@ -81,7 +82,8 @@ def _row(form: RowForm, settings: Mapping[str, str], found: Findings, places: Pl
         found.add("bad-quantity", unknown_unit(form.unit), form.place("unit"))
         return None
     compares = Compares(form.compares)
-    if (compares is Compares.RATIO) is not (unit.kind == "ratio"):
+    bare = unit.kind == "ratio"
+    if (compares is Compares.RATIO and not bare) or (compares is Compares.DIFFERENCE and bare):
         message = f'A row that compares a {compares.value} does not go with the unit "{form.unit}".'
         found.add("unit-mismatch", message, form.place("unit"), hint='"1" for a ratio; else the unit of the reading')
     bands: list[Band] = []

@@ -25,9 +25,19 @@ def read_plan(form: PlanForm, found: Findings, places: Places) -> Plan:
         form.title,
         _goals("goals", form.goals, found, places),
         _goals("suppliers", form.suppliers, found, places),
-        _goals("made safe", form.made_safe, found, places),
-        _goals("not begun", form.not_begun, found, places),
+        {part: _goals(part, forms, found, places) for part, forms in _ends(form).items()},
     )
+
+
+def _ends(form: PlanForm) -> dict[str, Sequence[GoalForm]]:
+    """The lists of goals of the other ends; an end that the plan does not name is left out."""
+    ends: dict[str, Sequence[GoalForm]] = {
+        "made safe": form.made_safe,
+        "put back": form.put_back,
+        "continue later": form.continue_later,
+        "not begun": form.not_begun,
+    }
+    return {part: forms for part, forms in ends.items() if forms}
 
 
 def _goals(part: str, forms: Sequence[GoalForm], found: Findings, places: Places) -> tuple[Goal, ...]:

@@ -10,9 +10,11 @@ from collections.abc import Iterator
 
 from ferrule.engine.findings import Findings
 from ferrule.engine.procedure.compiled import Procedure, Step
-from ferrule.engine.procedure.models import ProcedureForm, StepForm
+from ferrule.engine.procedure.models import CellForm, ProcedureForm, StepForm
 from ferrule.engine.procedure.places import Places, step_key
 from ferrule.engine.procedure.read_step import read_step, step_id
+from ferrule.engine.procedure.words import CELL_KINDS
+from ferrule.engine.procedure.yamltext import Text
 
 
 def read_procedure(form: ProcedureForm, file: str, found: Findings, places: Places) -> Procedure:
@@ -28,6 +30,11 @@ def read_procedure(form: ProcedureForm, file: str, found: Findings, places: Plac
     step_ids = [step_id(step_form) for _, step_form in given]
     steps: dict[str, Step] = {}
     places[step_key(form.procedure)] = form.place("procedure")
+    for part in ("title", "purpose", "scope"):
+        places[step_key(form.procedure, "", part)] = form.place(part)
+    for number, line in enumerate(form.table.get("prerequisites") or ()):
+        if isinstance(line, Text):
+            places[step_key(form.procedure, "", f"prerequisite/{number}")] = line.place
     for section, step_form in given:
         step = read_step(step_form, section, step_ids, found)
         if step is None:
@@ -70,3 +77,21 @@ def _note_places(procedure: str, step: Step, form: StepForm, places: Places) -> 
                 places[step_key(procedure, step.id, f"cell/{cell.id}/{part}")] = cell_form.place(part)
     for number, check in enumerate(form.checks):
         places[step_key(procedure, step.id, f"check/{number}")] = check.place("judge")
+    _note_texts(procedure, step, form, places)
+
+
+def _note_texts(procedure: str, step: Step, form: StepForm, places: Places) -> None:
+    """Note where each text of a step stands that a person reads."""
+    places[step_key(procedure, step.id, "text")] = form.place(step.kind)
+    for part in ("why", "source"):
+        if form.has(part):
+            places[step_key(procedure, step.id, part)] = form.place(part)
+    for number, warning in enumerate(form.warnings):
+        for part in ("severity", "hazard", "consequence", "avoid"):
+            places[step_key(procedure, step.id, f"warning/{number}/{part}")] = warning.place(part)
+    cells: list[CellForm | StepForm] = [*form.cells] or [form]
+    for cell, cell_form in zip(step.cells, cells, strict=False):
+        kind = next((kind for kind in CELL_KINDS if cell_form.has(kind)), step.kind)
+        places[step_key(procedure, step.id, f"cell/{cell.id}/prompt")] = cell_form.place(kind)
+        for number, line in enumerate(cell_form.states):
+            places[step_key(procedure, step.id, f"cell/{cell.id}/state/{number}")] = line.left_place

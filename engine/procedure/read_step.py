@@ -19,7 +19,9 @@ from ferrule.engine.procedure.words import DEFAULT_TARGETS, DONE, FIXED_TARGETS,
 from ferrule.engine.safety.acts import ACTS, Act
 from ferrule.engine.safety.facts import FAMILIES, HOLDS
 
-_COMMON = frozenset({"id", "act", "when", "warnings", "why", "source", "critical", "answers", "not applicable"})
+_COMMON = frozenset(
+    {"id", "act", "when", "warnings", "why", "source", "critical", "answers", "not applicable", "simultaneous"}
+)
 _LOOK = frozenset({"of", "states", "type", "as", "cells", "fails as", "hidden"})
 _KEYS: dict[str, frozenset[str]] = {
     "do": _COMMON | {"of"},
@@ -31,7 +33,7 @@ _KEYS: dict[str, frozenset[str]] = {
     "wait": _COMMON | {"of", "through", "minutes"},
     "hold": (_COMMON | {"point"}) - {"act"},
     "end": (_COMMON | {"outcome"}) - {"answers"},
-    "call": frozenset({"id", "when"}),
+    "call": frozenset({"id", "when", "through"}),
 }
 """The keys that go with each kind of step, beside the kind itself."""
 
@@ -51,6 +53,8 @@ _ONE_OF: dict[str, tuple[str, ...]] = {
 _CLOSING = {
     "close the log": "complete",
     "close the log as made safe": "made safe",
+    "close the log as put back": "put back as found",
+    "close the log as to be continued": "to be continued",
     "close the log as not begun": "stopped",
 }
 
@@ -93,6 +97,7 @@ def read_step(form: StepForm, section: str, step_ids: Collection[str], found: Fi
         why=form.why,
         source=form.source,
         line=form.place().line,
+        simultaneous=form.simultaneous,
     )
 
 

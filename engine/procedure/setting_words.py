@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from ferrule.engine.electrics.supply_figures import LOOP_RULES
+from ferrule.engine.procedure.choice_words import STEP_CHOICES
 from ferrule.engine.procedure.words import RESIDUAL_TESTS
 
 SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -21,8 +22,8 @@ SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "tt-time": ("device", "table"),
         "tt-loop": ("table", "stable-electrode"),
         "step-three": ("by-place", "same-everywhere"),
-        "external-impedance-reading": ("as-read", "connected-is-doubtful"),
         "insulation-look": ("look-again", "table-only"),
+        **STEP_CHOICES,
     }
 )
 """Named choices of a limits file where sources disagree, with their values."""

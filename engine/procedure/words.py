@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from ferrule.engine.electrics.limits import Outcome
+from ferrule.engine.procedure.choice_words import CHOICE_FACTS
 
 FUNCTIONS: dict[str, str] = {
     "low resistance": "ohm",
@@ -22,11 +23,15 @@ FUNCTIONS: dict[str, str] = {
     "indicator": "V",
     "torque": "Nm",
     "clamp": "mA",
+    "residual ramp": "mA",
 }
 """What an instrument reads, with the unit that it is read in."""
 
 TORQUE = "torque"
 """The function of a torque tool; the others belong to instruments."""
+
+TERMINAL_PARTS = ("supply", "load", "lead", "earth")
+"""What a terminal belongs to: the busbar side, the load side, the lead to the neutral bar, the earth bar."""
 
 LISTS: Mapping[str, str] = MappingProxyType(
     {
@@ -44,14 +49,46 @@ LISTS: Mapping[str, str] = MappingProxyType(
         "as-found point": "",
         "far point": "",
         "landing point": "",
+        "earthed points": "",
+        "points without earth": "unearthed point",
+        "early terminals": "early terminal",
+        "late terminals": "late terminal",
+        **{f"{part} terminals": f"{part} terminal" for part in TERMINAL_PARTS},
+        "section device": "section device",
+        "three-phase board": "three-phase board",
+        "board sources": "board source",
+        "upstream sources": "upstream source",
+        "old terminals": "old terminal",
+        "other ways": "other way",
     }
 )
 """The lists of the card that a round may go through, with the family of objects that an entry is."""
 
-POINT_LISTS = ("sockets", "as-found point", "far point", "landing point", "terminals")
+POINT_LISTS = (
+    "sockets",
+    "earthed points",
+    "as-found point",
+    "far point",
+    "landing point",
+    "terminals",
+    "old terminals",
+    "early terminals",
+    "late terminals",
+    *(f"{part} terminals" for part in TERMINAL_PARTS),
+)
 """Lists whose entries a figure may be worked out for."""
 
-WIDER_FAMILY: Mapping[str, str] = MappingProxyType({"main source": "source", "second source": "source"})
+WIDER_FAMILY: Mapping[str, str] = MappingProxyType(
+    {
+        "main source": "source",
+        "second source": "source",
+        "early terminal": "terminal",
+        "late terminal": "terminal",
+        "board source": "source",
+        "upstream source": "source",
+        **{f"{part} terminal": "terminal" for part in TERMINAL_PARTS},
+    }
+)
 """A family whose objects all belong to another one too."""
 
 MATCHES = (
@@ -63,6 +100,7 @@ MATCHES = (
     "device.residual-type",
     "device.breaking",
     "device.poles",
+    "phase",
 )
 """Words that are typed as read from the equipment and must equal the card."""
 
@@ -77,13 +115,28 @@ CARD_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "sign-off": ("alone", "supervised", "reviewed later"),
         "work": ("replace", "add"),
         "tails": ("live", "isolated"),
+        "origin": ("distributor", "own board"),
+        "upstream source": ("some", "none"),
+        "old terminals": ("some", "none"),
+        "other ways": ("some", "none"),
+        "earlier log": ("some", "none"),
         "old device": ("single-pole", "double-pole", "none"),
         "functional earth lead": ("fitted", "none"),
         "items": ("some", "none"),
         "second source": ("some", "none"),
         "external impedance": ("recorded", "unknown"),
         "spurs": ("some", "none"),
+        "use": ("sockets", "lighting", "fixed equipment"),
+        "two-way switching": ("some", "none"),
+        "points without earth": ("some", "none"),
+        "board": ("whole", "split-load"),
+        "upstream type": ("none", "general", "delayed"),
+        "main switch": ("opens the neutral", "leaves the neutral"),
+        "device poles": ("single", "double"),
+        "late leads": ("some", "none"),
+        "residual ramp": ("on the card", "none"),
         "residual test": RESIDUAL_TESTS,
+        **CHOICE_FACTS,
     }
 )
 """Conditions that a step or a goal may ask of the card and of the settings of its limits, with their values."""
@@ -138,9 +191,15 @@ BELONGS_TO_LIMITS = frozenset({"limit", "limits", "bands", "min", "max"})
 """Those of the forbidden keys that belong to a row of the limits file; the others belong to the act."""
 
 SEVERITIES = ("danger", "warning", "caution", "notice")
-ENDINGS = ("complete", "made safe", "stopped")
+ENDINGS = ("complete", "made safe", "put back as found", "to be continued", "stopped")
 ROLES = ("technician", "apprentice", "supervisor", "designer", "inspector", "client")
+OWN = "own"
+CUSTODIES = (OWN, "distributor")
+"""Whose lock or seal isolates a source."""
 CURVES = ("B", "C", "D")
+PHASES = ("L1", "L2", "L3")
 RESIDUAL_TYPES = ("AC", "A", "F", "B")
+LOAD_KINDS = ("no-dc", "general", "single-phase-drive", "smooth-dc")
+"""What a load puts into its protective conductor, as far as it decides the residual type."""
 INSULATION_RULES = ("out", "off", "permits")
 BASES = ("published", "from memory", "common practice")

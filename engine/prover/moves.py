@@ -20,7 +20,7 @@ from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.prover.structure_answers import given_answers
 from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER, Act, Effect, Need, effects_of, spread_needs
-from ferrule.engine.safety.cascade import RULES
+from ferrule.engine.safety.cascade import RULES, facts_of
 from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.safety.facts import FAMILIES, RESULTS
 from ferrule.engine.walk.answering import class_of
@@ -246,5 +246,7 @@ def _amendments() -> Iterator[Move]:
 
 def _falls(job: Job) -> Iterator[Falls]:
     for rule in RULES:
-        drops = tuple(Change(drop.fact, drop.becomes, (drop.held,)) for drop in rule.drops)
+        drops = tuple(
+            Change(fact, drop.becomes, (drop.held,)) for drop in rule.drops for fact in facts_of(drop, job.objects)
+        )
         yield Falls(rule.because, spread_needs(rule.unless, "", job.objects), drops)

@@ -18,13 +18,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ferrule.engine.procedure.compiled import Card, Condition, Goal, Plan, Procedure, Step
-from ferrule.engine.procedure.lists import list_of
+from ferrule.engine.procedure.lists import left_by, list_of
 from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.procedure.places import goals_of_plan
 from ferrule.engine.safety.acts import ACTS, Act, Effect, Need, effects_of, needs_of, spread_needs
-from ferrule.engine.safety.cascade import RULES
+from ferrule.engine.safety.cascade import RULES, facts_of
 from ferrule.engine.safety.disturbances import DISTURBANCES
-from ferrule.engine.safety.facts import MET, RING_RESULTS, start_facts
+from ferrule.engine.safety.facts import MET, RESULTS, RING_RESULTS, start_facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ class Supply:
             for part, index, goal in goals_of_plan(self.plan)
             if self.holds(goal.when)
         ]
-        order = ("suppliers", "goals", "made safe", "not begun")
+        order = ("suppliers", "goals", *self.plan.ends)
         return tuple(sorted(found, key=lambda entry: order.index(entry.part)))
 
     @cached_property
@@ -126,13 +126,14 @@ class Supply:
             yield step, act, tuple(e.id for e in list_of(self.card, step.points)) if each else (step.of,)
 
     def brings(self, procedure: Procedure) -> frozenset[tuple[str, str]]:
-        """Every fact and value that some answer of a procedure brings about."""
+        """Every fact and value that some answer of a procedure, or of one that it leads to, brings about."""
         found: set[tuple[str, str]] = set()
-        for _, act, objects in self.acts(procedure):
+        led_to = self._with_targets([procedure.id]).values()
+        for _, act, objects in (each for one in led_to for each in self.acts(one)):
             for word in act.effects:
                 for of in objects:
                     found |= {(e.fact, e.value) for e in effects_of(act, word, of, self.parts.objects)}
-            found |= {(f"result:{name}", "void") for name in act.voids}
+            found |= {(f"result:{name}", "void") for name in (RESULTS if act.repairs else act.voids)}
         return frozenset(found)
 
     @cached_property
@@ -145,7 +146,7 @@ class Supply:
         """The facts at the opening of this job."""
         not_required = [key.partition(":")[2] for key in self.never_asked]
         nothing_stored = [source.id for source in self.card.sources if source.wait_min == "0"]
-        return start_facts(self.parts.objects, not_required, nothing_stored)
+        return start_facts(self.parts.objects, not_required, nothing_stored, left_by(self.card))
 
     @cached_property
     def turns(self) -> tuple[Turn, ...]:
@@ -162,7 +163,12 @@ class Supply:
             for name in self.parts.objects.get(disturbance.object, ("",)):
                 made = {effect.fact.replace("{of}", name): effect.value for effect in disturbance.effects}
                 found.append(Turn(made | {f"result:{name}": "void" for name in disturbance.voids}))
-        found.extend(Turn({drop.fact: drop.becomes}) for rule in RULES for drop in rule.drops)
+        found.extend(
+            Turn({fact: drop.becomes})
+            for rule in RULES
+            for drop in rule.drops
+            for fact in facts_of(drop, self.parts.objects)
+        )
         return tuple(found)
 
     def _turns_of(self, act: Act, objects: tuple[str, ...]) -> Iterator[Turn]:

@@ -36,7 +36,6 @@ class Rule:
 
 
 _ZONES = (Drop("zone:busbar", "proved", "unproved"), Drop("zone:circuit", "proved", "unproved"))
-_ELECTRICAL = tuple(r for r in DEAD_RESULTS if r != "bonding")
 
 
 def _rule(because: str, unless: tuple[str, ...], *drops: Drop, source: str) -> Rule:
@@ -53,15 +52,42 @@ RULES: tuple[Rule, ...] = (
         ("source:* is locked", "lock:* is applied"),
         *_ZONES,
         Drop("dead test", "clear", "none"),
-        source="invariant 7",
+        Drop("neutral", "settled", "unknown"),
+        source="invariants 7 and 35",
     ),
-    _rule("the list of sources is open again", ("check:sources is done",), *_ZONES, source="invariants 6 and 8"),
+    _rule(
+        "the list of sources is open again",
+        ("check:sources is done",),
+        *_ZONES,
+        Drop("neutral", "settled", "unknown"),
+        source="invariants 6, 8 and 35",
+    ),
+    _rule(
+        "the incoming side is no longer known",
+        ("source:* is locked", "lock:* is applied", "check:sources is done", "indicator is unproved | proved"),
+        Drop("incoming:*", "proved", "unproved"),
+        source="invariants 3, 7, 8 and 14",
+    ),
+    _rule(
+        "the incoming side is not proved",
+        ("incoming:* is proved",),
+        Drop("hold:two", "signed", "unsigned"),
+        source="invariant 14",
+    ),
+    _rule(
+        "the supply upstream is off",
+        ("source:[upstream source] is on",),
+        Drop("incoming:*", "live", "unproved"),
+        Drop("zone:busbar", "live", "unproved"),
+        Drop("zone:circuit", "live", "unproved"),
+        source="invariant 5",
+    ),
     _rule(
         "the indicator failed its proof",
         ("indicator is unproved | proved",),
         *_ZONES,
         Drop("dead test", "clear", "none"),
-        *(Drop(f"result:{name}", "pass", "void") for name in _ELECTRICAL),
+        *(Drop(f"result:{name}", "pass", "void") for name in DEAD_RESULTS),
         source="invariant 3",
     ),
     _rule(
@@ -91,7 +117,7 @@ RULES: tuple[Rule, ...] = (
     ),
     _rule(
         "the device is not on",
-        ("device is on",),
+        ("device is on | old on",),
         Drop("zone:circuit", "live", "unproved"),
         source="invariant 5",
     ),
@@ -104,11 +130,99 @@ RULES: tuple[Rule, ...] = (
         source="invariants 15 and 25",
     ),
     _rule(
+        "the old device no longer stands as it was signed for",
+        (
+            "old terminal:* is as found | checked",
+            "old device is fitted",
+            *_met(("landing line to earth", "landing line to neutral", "landing insulation")),
+        ),
+        Drop("check:back ready", "done", "open"),
+        Drop("hold:put back", "signed", "unsigned"),
+        source="invariants 15, 25 and 36",
+    ),
+    _rule(
+        "the old device is not on",
+        ("device is old on",),
+        Drop("check:back live", "done", "open"),
+        Drop("check:back button", "done", "open"),
+        Drop("hold:taken back", "signed", "unsigned"),
+        source="invariants 25 and 32",
+    ),
+    _rule(
+        "a lock no longer holds what was left",
+        ("source:* is locked", "lock:* is applied"),
+        Drop("left", "locked off", "open"),
+        source="invariants 7 and 44",
+    ),
+    _rule(
+        "the lock of the way no longer holds what was left",
+        ("way lock is applied",),
+        Drop("left", "others on", "open"),
+        Drop("others", "way locked", "wanted"),
+        Drop("others", "back on", "wanted"),
+        source="invariant 20",
+    ),
+    _rule(
+        "the cover is not on over what was left",
+        ("cover is closed",),
+        Drop("left", "locked off", "open"),
+        Drop("left", "others on", "open"),
+        source="invariants 39 and 44",
+    ),
+    _rule(
+        "work goes on",
+        ("work is stopped",),
+        Drop("left", "locked off", "open"),
+        Drop("left", "others on", "open"),
+        Drop("others", "way locked", "off"),
+        Drop("others", "back on", "off"),
+        Drop("others", "wanted", "off"),
+        Drop("check:people told", "done", "open"),
+        Drop("check:continuation", "done", "open"),
+        source="invariant 43",
+    ),
+    _rule(
+        "what was signed as left no longer stands",
+        ("left is locked off | others on",),
+        Drop("hold:made safe", "signed", "unsigned"),
+        source="trade brief §2.1",
+    ),
+    _rule(
         "a live test no longer stands",
         _met(tuple(r for r in LIVE_RESULTS if r != "button")),
         Drop("hold:seven", "signed", "unsigned"),
         Drop("check:compared", "done", "open"),
         source="invariant 25",
+    ),
+    _rule(
+        "the section or the phases are in doubt",
+        ("section:* is timed", "rotation:* is as found | checked"),
+        Drop("hold:seven", "signed", "unsigned"),
+        source="invariant 25",
+    ),
+    _rule(
+        "hold point seven no longer stands",
+        ("hold:seven is signed",),
+        Drop("button gate", "after timing", "shut"),
+        source="trade brief §2.1",
+    ),
+    _rule(
+        "a reading before the button no longer stands",
+        _met(tuple(r for r in LIVE_RESULTS if r not in ("button", "residual time"))),
+        Drop("button gate", "before timing", "shut"),
+        source="trade brief P4.8",
+    ),
+    _rule(
+        "the earthing conductor was not read after it was remade",
+        ("check:earthing conductor is done",),
+        Drop("hold:six", "signed", "unsigned"),
+        source="trade brief P4.3",
+    ),
+    _rule(
+        "hold point six no longer stands",
+        ("hold:six is signed",),
+        Drop("earthing", "released", "remade"),
+        source="invariant 17",
     ),
     _rule(
         "the button test no longer stands",
@@ -132,12 +246,23 @@ def cascade(facts: Facts, objects: Objects) -> Iterator[tuple[str, Effect]]:
             if not unmet(_unless(rule, listed), now):
                 continue
             for drop in rule.drops:
-                if now.get(drop.fact) == drop.held:
-                    now[drop.fact] = drop.becomes
-                    changed = True
-                    yield rule.because, Effect(drop.fact, drop.becomes)
+                for fact in _dropped(drop, listed):
+                    if now.get(fact) == drop.held:
+                        now[fact] = drop.becomes
+                        changed = True
+                        yield rule.because, Effect(fact, drop.becomes)
+
+
+def facts_of(drop: Drop, objects: Objects) -> tuple[str, ...]:
+    """Return the fact keys that a drop stands for."""
+    return _dropped(drop, tuple(objects.items()))
 
 
 @lru_cache(maxsize=1024)
 def _unless(rule: Rule, objects: tuple[tuple[str, tuple[str, ...]], ...]) -> tuple[Need, ...]:
     return spread_needs(rule.unless, "", dict(objects))
+
+
+@lru_cache(maxsize=1024)
+def _dropped(drop: Drop, objects: tuple[tuple[str, tuple[str, ...]], ...]) -> tuple[str, ...]:
+    return tuple(need.fact for need in spread_needs((Need(drop.fact, (drop.held,)),), "", dict(objects)))

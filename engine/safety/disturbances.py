@@ -9,10 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ferrule.engine.light import dataclass
-from ferrule.engine.safety.acts import ON_DEVICE_TERMINAL, Effect, Need, parse_effect, parse_need
+from ferrule.engine.safety.acts import (
+    ON_ACCESSORY,
+    ON_EARTHING,
+    ON_JOINT,
+    ON_MAIN_SWITCH,
+    ON_TERMINAL,
+    Effect,
+    Need,
+    parse_effect,
+    parse_need,
+)
 from ferrule.engine.safety.facts import RESULTS
+from ferrule.engine.safety.voids import Void, names_of, parse_void
 
-EVERY_READING = tuple(r for r in RESULTS if r != "bonding")
+EVERY_READING = RESULTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +35,7 @@ class Disturbance:
     only_if: tuple[Need, ...]
     effects: tuple[Effect, ...]
     voids: tuple[str, ...]
+    void_rules: tuple[Void, ...]
     says: str
     source: str
 
@@ -38,12 +50,14 @@ def _row(
     voids: Iterable[str] = (),
     source: str,
 ) -> Disturbance:
+    rules = tuple(parse_void(v) for v in voids)
     return Disturbance(
         name,
         on,
         tuple(parse_need(n) for n in only_if),
         tuple(parse_effect(e) for e in effects),
-        tuple(voids),
+        names_of(rules),
+        rules,
         says,
         source,
     )
@@ -95,6 +109,28 @@ DISTURBANCES: dict[str, Disturbance] = {
             source="trade brief P7.9",
         ),
         _row(
+            "lock of the way lost",
+            "The lock of this way was found off, or its key is missing: lock it again before anybody leaves.",
+            ("way lock is lost",),
+            only_if=("way lock is applied",),
+            source="trade brief P7.7; invariant 20",
+        ),
+        _row(
+            "other way taken up again",
+            "Work on another way of the shutdown goes on: nothing is given back until it is finished again.",
+            ("other way:{of} is open",),
+            on="other way",
+            source="trade brief V10",
+        ),
+        _row(
+            "old terminal disturbed",
+            "A terminal with the conductors of the old device was disturbed: it is made again.",
+            ("old terminal:{of} is loose",),
+            on="old terminal",
+            voids=("landing line to earth", "landing line to neutral", "landing insulation"),
+            source="trade brief §11.2; invariant 25",
+        ),
+        _row(
             "leads changed",
             "Leads, probes or clips were changed: null them again.",
             ("null is stale",),
@@ -114,12 +150,55 @@ DISTURBANCES: dict[str, Disturbance] = {
             source="trade brief P7.3; invariant 19",
         ),
         _row(
+            "phases disturbed",
+            "Conductors of the incoming phases were moved: read the supply and the order of the phases again.",
+            ("rotation:{of} is disturbed",),
+            on="three-phase board",
+            voids=("incoming supply",),
+            source="643.9 (from memory); trade brief §11.2",
+        ),
+        _row(
             "terminal disturbed",
             "A finished terminal was disturbed: it is made again and the tests that rested on it are repeated.",
             ("terminal:{of} is loose",),
             on="terminal",
-            voids=ON_DEVICE_TERMINAL,
+            voids=ON_TERMINAL,
             source="trade brief §11.2; invariant 25",
+        ),
+        _row(
+            "accessory opened",
+            "An accessory of this circuit was opened or replaced: read again what runs through it.",
+            (),
+            voids=ON_ACCESSORY,
+            source="trade brief §11.2; invariant 25",
+        ),
+        _row(
+            "cable or joint disturbed",
+            "A cable or joint of this circuit was disturbed: read again what runs through it.",
+            (),
+            voids=ON_JOINT,
+            source="trade brief §11.2; invariant 25",
+        ),
+        _row(
+            "earthing or bonding disturbed",
+            "The earthing conductor or the main bonding was disturbed: see and read both before anything closes.",
+            ("earthing is unverified", "bonding is unverified"),
+            voids=ON_EARTHING,
+            source="trade brief §11.2; invariant 17",
+        ),
+        _row(
+            "main switch terminal disturbed",
+            "A terminal of the main switch was disturbed: look inside again and read the supply again.",
+            ("check:enclosure is open", "hold:five is unsigned"),
+            voids=ON_MAIN_SWITCH,
+            source="trade brief §11.2; invariant 25",
+        ),
+        _row(
+            "load was left in",
+            "A load, a lamp or a surge part was left in: read the insulation again, and nothing else.",
+            ("loads is unknown",),
+            voids=("insulation", "insulation together", "landing insulation"),
+            source="trade brief §11.2",
         ),
     )
 }

@@ -20,10 +20,17 @@ class HoldPoint:
     alone: tuple[str, ...]
     supervised: tuple[str, ...]
     may_be_by_telephone: bool
+    reviewed: tuple[str, ...] = ()
+    """Who signs under `reviewed later` where that is not what `alone` asks."""
 
     def signers(self, sign_off: str) -> tuple[str, ...]:
-        """Return the roles that must sign; `reviewed later` asks on site for what `alone` asks."""
-        return self.supervised if sign_off == "supervised" else self.alone
+        """Return the roles that must sign; `reviewed later` asks on site for what `alone` asks.
+
+        Nobody signs a hold point that does not exist under the plan: number six is none for one person alone.
+        """
+        if sign_off == "supervised":
+            return self.supervised
+        return self.reviewed or self.alone if sign_off == "reviewed later" else self.alone
 
 
 HOLD_POINTS: dict[str, HoldPoint] = {
@@ -40,6 +47,14 @@ HOLD_POINTS: dict[str, HoldPoint] = {
         ),
         HoldPoint("four", "before the device is taken for fitting", ("designer",), ("designer",), True),
         HoldPoint("five", "before a lock comes off to energise", ("technician",), ("technician", "supervisor"), True),
+        HoldPoint(
+            "six",
+            "before a lock comes off after the earthing conductor was parted",
+            (),
+            ("technician", "supervisor"),
+            True,
+            ("technician", "supervisor"),
+        ),
         HoldPoint("seven", "before the functional test", ("technician",), ("technician", "supervisor"), True),
         HoldPoint("eight", "before hand-over", ("technician",), ("technician", "supervisor"), True),
         HoldPoint(
@@ -50,5 +65,19 @@ HOLD_POINTS: dict[str, HoldPoint] = {
             False,
         ),
         HoldPoint("made safe", "before the job is left unfinished", ("technician",), ("supervisor",), True),
+        HoldPoint(
+            "put back",
+            "before a lock comes off with the old device back",
+            ("technician",),
+            ("technician", "supervisor"),
+            True,
+        ),
+        HoldPoint(
+            "taken back",
+            "before the log is closed and the old way given back",
+            ("technician", "client"),
+            ("technician", "supervisor", "client"),
+            False,
+        ),
     )
 }

@@ -179,7 +179,7 @@ class Session:
     def _close_log(self) -> None:
         state = self.state
         counts = {"commands": state.entries, "confirmed": state.confirmed, "refused": state.refusals}
-        reason = state.stopped or ("every goal is met" if state.outcome == "complete" else "made safe before the end")
+        reason = state.stopped or ("every goal is met" if state.outcome == "complete" else state.outcome)
         self._writer.append("close", {"outcome": state.outcome, "counts": counts, "reason": reason})
 
     def _told(self, entries: Iterable[Entry], torn: int) -> str:
@@ -222,6 +222,7 @@ _TOLD = {
     "reported": "what",
     "stopped": "reason",
     "went-on": "reason",
+    "end-chosen": "end",
     "went-away": "reason",
     "handed-over": "to",
     "card-amended": "new",

@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job, Person, Step
-from ferrule.engine.safety.acts import ACTS
+from ferrule.engine.procedure.words import CUSTODIES
+from ferrule.engine.safety.acts import ACTS, THIS_WAY
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk.commands import Command
+from ferrule.engine.walk.events import DoubtedCell
 from ferrule.engine.walk.place import objects_of
 from ferrule.engine.walk.state import State
 
-GIVES_BACK = ("give back the main switch", "give back a second source")
+GIVES_BACK = (
+    *(name for name in ACTS if name.startswith("give back ")),
+    "take the lock off the job way",
+    "close the device alone",
+)
 """Acts that take a lock off: only its owner may (invariant 9)."""
+
+NOT_BY_APPRENTICE = ("close the device alone", "read the device alone")
+"""Acts that an apprentice does not do, whoever stands beside them (invariant 48)."""
 
 DOERS = ("technician", "supervisor", "apprentice")
 
@@ -31,6 +40,8 @@ class Refusal:
     point: str = ""
     cell: str = ""
     column: int = 0
+    doubts: tuple[DoubtedCell, ...] = ()
+    """Values that are taken once they are entered a second time; they are kept in the log."""
 
 
 def person_of(job: Job, person_id: str) -> Person | None:
@@ -70,10 +81,12 @@ def refuse_doer(job: Job, state: State, step: Step, command: Command) -> Refusal
             f"{person.name} works only with the supervisor beside them. {what}",
             kept=True,
         )
+    if is_apprentice(person) and step.act in NOT_BY_APPRENTICE:
+        return Refusal("wrong-role", "This is done by a technician or the supervisor, never by an apprentice.", kept=True)
     if step.act in GIVES_BACK:
-        for of in objects_of(job, step):
+        for of in (THIS_WAY,) if step.act == "take the lock off the job way" else objects_of(job, step):
             owner = state.custody.get(of, command.person)
-            if owner != command.person:
+            if owner != command.person and owner not in CUSTODIES:
                 return Refusal(
                     "not-your-lock",
                     f"The lock on {of} belongs to {owner}; only its owner takes it off.",

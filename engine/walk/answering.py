@@ -28,6 +28,7 @@ from ferrule.engine.walk.cells import (
     readings_of,
     slots_of,
 )
+from ferrule.engine.walk.doubts import Typed, refuse_doubtful
 from ferrule.engine.walk.events import CellRecord
 from ferrule.engine.walk.state import State
 
@@ -75,8 +76,11 @@ class Evaluated:
 
 
 def evaluate(job: Job, state: State, step: Step, command: c.Answer) -> Evaluated:
-    """Return what the typed cells show; AnswerError when one cannot be taken or one is missing."""
-    wanted = slots_of(job, step)
+    """Return what the typed cells show; AnswerError when one cannot be taken or one is missing.
+
+    DoubtError when a value is hard to believe and was not entered twice.
+    """
+    wanted = slots_of(job, step, state.facts)
     given = _given(wanted, command)
     readings = readings_of(state)
     taken: list[tuple[Slot, c.CellAnswer | None, Reading | None, Function | None, str]] = []
@@ -87,6 +91,9 @@ def evaluate(job: Job, state: State, step: Step, command: c.Answer) -> Evaluated
             readings[slot.key] = reading
         taken.append((slot, answer, reading, function, instrument))
     inputs = inputs_of(job, readings)
+    typed = [Typed(slot, given, read) for slot, given, read, _, _ in taken if given is not None and read is not None]
+    if typed:
+        refuse_doubtful(inputs, typed, state.doubted)
     records = [_record(job, inputs, *each) for each in taken]
     checks = _checks(job, inputs, step)
     return _sum_up(job, step, wanted, records, checks, readings)

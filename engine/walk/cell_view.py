@@ -45,7 +45,7 @@ class CellView:
 
 def cell_views(job: Job, state: State, step: Step) -> tuple[CellView, ...]:
     """Return the places that a step asks for; what is expected stays out of it while the step hides it."""
-    asked = slots_of(job, step)
+    asked = slots_of(job, step, state.facts)
     if not asked:
         return ()
     shown_before = any(slot.cell.expect for slot in asked) and not step.hidden

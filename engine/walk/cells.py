@@ -6,6 +6,7 @@ Figures and judgement are imported where a reading first needs them, so that a w
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ferrule.engine.electrics.model import Function
@@ -15,8 +16,9 @@ from ferrule.engine.procedure.compiled import Card, Cell, Instrument, Job, Step
 from ferrule.engine.procedure.lists import function_of, points_of
 from ferrule.engine.procedure.words import FUNCTIONS
 from ferrule.engine.quantity.reading import Reading, parse_reading
+from ferrule.engine.safety.facts import Facts
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk.place import holds
+from ferrule.engine.walk.place import holds, objects_of
 from ferrule.engine.walk.state import State
 
 if TYPE_CHECKING:
@@ -48,10 +50,16 @@ class Slot:
         return f"{self.cell.slot}/{self.point}" if self.point else self.cell.slot
 
 
-def slots_of(job: Job, step: Step) -> tuple[Slot, ...]:
-    """Return every place that a step asks for, in order; cells asked once come last."""
+def slots_of(job: Job, step: Step, facts: Facts | None = None) -> tuple[Slot, ...]:
+    """Return every place that a step asks for, in order; cells asked once come last.
+
+    With facts, objects that the act is not done to again are left out.
+    """
     cells = [cell for cell in step.cells if holds(cell.when, job.card_facts)]
     points = [(p.id, p.name) for p in points_of(job, step.points)] if step.points else [("", "")]
+    if facts is not None and step.of == "each":
+        left = objects_of(job, step, facts)
+        points = [point for point in points if point[0] in left]
     every = [Slot(i, name, cell) for i, name in points for cell in cells if not cell.once]
     return (*every, *(Slot("", "", cell) for cell in cells if cell.once))
 
@@ -63,7 +71,15 @@ def inputs_of(job: Job, readings: Mapping[str, Reading]) -> Inputs:
     card = job.card
     tools = {tool.id: tool for tool in card.torque_tools}
     return Inputs(
-        card.circuit, card.supply, card.device, card.temperature_c, tools, job.limits.settings, dict(readings)
+        card.circuit,
+        card.supply,
+        replace(card.device, terminals=(*card.device.terminals, *card.old_terminals)),
+        card.temperature_c,
+        tools,
+        job.limits.settings,
+        dict(readings),
+        job.limits.setting_sources,
+        tuple(load.kind for load in card.loads),
     )
 
 

@@ -39,6 +39,8 @@ class CellAnswer:
     cell: str
     form: str
     entered: str
+    again: bool = False
+    """True where the same value is given a second time because it was hard to believe the first time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +136,16 @@ class CarryOn:
 
 
 @dataclass(frozen=True, slots=True)
+class EndAs:
+    """Say how the job is to end; `end` is a row of the table of endings."""
+
+    person: str
+    at: Stamp
+    end: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class StepAway:
     """Leave the board for a while."""
 
@@ -212,6 +224,7 @@ Command = (
     | Remark
     | StopWork
     | CarryOn
+    | EndAs
     | StepAway
     | ComeBack
     | Resume

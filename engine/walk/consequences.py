@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ferrule.engine.procedure.compiled import Job, Step
-from ferrule.engine.safety.acts import ACTS, Act, Effect, effects_of
+from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER, Act, Effect, effects_of
 from ferrule.engine.safety.cascade import cascade
-from ferrule.engine.safety.facts import Facts, family_of, worst
+from ferrule.engine.safety.facts import RESULTS, Facts, family_of, worst
+from ferrule.engine.safety.voids import voided
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.place import objects_of
 
@@ -57,10 +58,14 @@ def act_done(ledger: Ledger, step: Step, answer_class: str, by_object: dict[str,
     act = ACTS.get(step.act)
     if act is None:
         return
-    if act.voids:
-        ledger.void(act.voids, f"{act.name}: what rested on it is repeated")
+    done_to = objects_of(ledger.job, step, ledger.facts)
+    lost = voided(act.void_rules, done_to, ledger.facts, ledger.job.objects)
+    ledger.void(tuple(lost), f"{act.name}: what rested on it is repeated")
+    if act.repairs and answer_class == PASS:
+        open_again = [r for r in RESULTS if ledger.facts.get(f"result:{r}") in (FAIL, REFER)]
+        ledger.void(open_again, f"{act.name}: what failed is read again")
     effects: list[Effect] = []
-    for of in objects_of(ledger.job, step):
+    for of in done_to:
         effects.extend(effects_of(act, by_object.get(of, answer_class), of, ledger.job.objects))
     ledger.change(effects, act.name)
 

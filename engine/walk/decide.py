@@ -16,6 +16,7 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.text import check_text
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import decide_around as around
+from ferrule.engine.walk import decide_ending as ending
 from ferrule.engine.walk import decide_step as step
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, refuse_person
@@ -41,7 +42,9 @@ def decide(job: Job, state: State, command: c.Command) -> Decision:
 
 
 def refused_events(refusal: Refusal, where: str) -> tuple[e.Event, ...]:
-    """Return the event under which an attempt at a shut gate is kept in the log."""
+    """Return the event under which an attempt at a shut gate, or a value that is held, is kept in the log."""
+    if refusal.doubts:
+        return (e.Doubted(where, refusal.doubts),)
     return (e.Refused(where, refusal.code, refusal.reason),)
 
 
@@ -65,6 +68,7 @@ _DECIDE: dict[type, Callable[[Job, State, Any], Decision]] = {
     c.Remark: around.remark,
     c.StopWork: around.stop,
     c.CarryOn: around.carry_on,
+    c.EndAs: ending.end_as,
     c.StepAway: around.step_away,
     c.ComeBack: around.come_back,
     c.Resume: around.resume,

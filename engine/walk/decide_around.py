@@ -7,6 +7,7 @@ from ferrule.engine.procedure.amend import amend_card, amendable, amended_job, c
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.safety.acts import ACTS, Effect
 from ferrule.engine.safety.disturbances import DISTURBANCES
+from ferrule.engine.safety.voids import voided
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, away_too_long, person_of
@@ -64,7 +65,8 @@ def carry_on(job: Job, state: State, command: c.CarryOn) -> Decision:
         return Refusal("reason", "Say why work may go on.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.WentOn(command.reason, command.person))
-    ledger.change([Effect("work", "going"), *proved_only(ledger)], "work goes on")
+    kept = "put back" if ledger.facts["ending"] == "put back" else "none"
+    ledger.change([Effect("work", "going"), Effect("ending", kept), *proved_only(ledger)], "work goes on")
     return settle_place(ledger, state, "", "Work goes on.")
 
 
@@ -121,7 +123,7 @@ def report(job: Job, state: State, command: c.Report) -> Decision:
         return Refusal("not-so", f"“{command.what}” does not fit what is recorded now.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.Reported(command.what, command.of, command.note, command.person))
-    ledger.void(row.voids, command.what)
+    ledger.void(tuple(voided(row.void_rules, (command.of,), ledger.facts, job.objects)), command.what)
     ledger.change([Effect(x.fact.replace("{of}", command.of), x.value) for x in row.effects], command.what)
     return settle_place(ledger, state, state.step, stay=True, doubt_stands=False)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 
 from ferrule.engine.procedure.compiled import Job, Step
-from ferrule.engine.safety.acts import ACTS, PASS, REFER
+from ferrule.engine.procedure.words import OWN
+from ferrule.engine.safety.acts import ACTS, PASS, REFER, THIS_WAY
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
@@ -13,6 +14,7 @@ from ferrule.engine.walk.access import Refusal, is_apprentice, person_of, refuse
 from ferrule.engine.walk.answering import Evaluated, evaluate
 from ferrule.engine.walk.cells import AnswerError
 from ferrule.engine.walk.consequences import Ledger, act_done, results_of
+from ferrule.engine.walk.doubts import DoubtError
 from ferrule.engine.walk.place import gate, objects_of, step_at
 from ferrule.engine.walk.ruling import Decision, at_step, lapsed, reason_given, settle_place, shut, stop_work
 from ferrule.engine.walk.state import State
@@ -40,6 +42,9 @@ def answer(job: Job, state: State, command: c.Answer) -> Decision:
         found = evaluate(job, state, step, command)
     except AnswerError as error:
         return Refusal("answer", str(error), False, error.point, error.cell, error.column)
+    except DoubtError as doubt:
+        first = doubt.cells[0]
+        return Refusal("doubtful", str(doubt), True, first.point, first.cell, 0, doubt.cells)
     return _answered(job, state, step, command, found)
 
 
@@ -103,7 +108,15 @@ def _after_effects(ledger: Ledger, step: Step, command: c.Answer, found: Evaluat
     if step.act in ("isolate and lock", "switch off and lock for safety"):
         for of in objects_of(ledger.job, step):
             if ledger.facts.get(f"lock:{of}") == "applied":
-                ledger.add(e.LockTaken(of, command.person))
+                ledger.add(e.LockTaken(of, _owner(ledger.job, of, command.person)))
+    if step.act == "lock off the job way" and ledger.facts["way lock"] == "applied":
+        ledger.add(e.LockTaken(THIS_WAY, command.person))
+
+
+def _owner(job: Job, source: str, person: str) -> str:
+    """Return whose lock is on a source: the person's own, or that of who keeps it by the card."""
+    custody = next((s.custody for s in job.card.sources if s.id == source), OWN)
+    return person if custody == OWN else custody
 
 
 def _seen(step: Step, found: Evaluated) -> str:

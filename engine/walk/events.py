@@ -158,6 +158,15 @@ class WentOn:
 
 
 @dataclass(frozen=True, slots=True)
+class EndChosen:
+    """How the job is to end was said, and why."""
+
+    end: str
+    reason: str
+    person: str
+
+
+@dataclass(frozen=True, slots=True)
 class WentAway:
     """The board was left."""
 
@@ -232,12 +241,37 @@ class Refused:
 
 
 @dataclass(frozen=True, slots=True)
+class DoubtedCell:
+    """A value that is hard to believe, as entered, and why."""
+
+    point: str
+    cell: str
+    entered: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Doubted:
+    """An answer was held: these values are taken only when they are entered a second time."""
+
+    step: str
+    cells: tuple[DoubtedCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Moved:
     """The walk stands at another step, and why; no step when it has ended or is blocked."""
 
     step: str
     why: str
     at_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class Headed:
+    """A search for a fault waits for what is missing for its next step; no step once it is there or given up."""
+
+    step: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,6 +296,7 @@ Event = (
     | Remarked
     | Stopped
     | WentOn
+    | EndChosen
     | WentAway
     | CameBack
     | TakenUp
@@ -270,7 +305,9 @@ Event = (
     | Reported
     | CardAmended
     | Refused
+    | Doubted
     | Moved
+    | Headed
     | Ended
 )
 

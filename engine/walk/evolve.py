@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import reduce
 from typing import Any
 
 from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.procedure.lists import left_by
 from ferrule.engine.quantity.reading import Reading
+from ferrule.engine.safety.acts import THIS_WAY
 from ferrule.engine.safety.facts import start_facts
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.commands import Command
@@ -22,7 +24,7 @@ def start(job: Job, operator: str) -> State:
     ring = ("ring step one", "ring step two", "ring step three")
     not_required = () if card.circuit.kind == "ring" else ring
     nothing_stored = tuple(s.id for s in card.sources if s.wait_min == "0")
-    facts = start_facts(job.objects, not_required, nothing_stored)
+    facts = start_facts(job.objects, not_required, nothing_stored, left_by(card))
     place = next_place(job, facts, "", "")
     return State(facts=facts, step=place.step, why_here=place.why, operator=operator)
 
@@ -59,19 +61,24 @@ def _answered(state: State, event: e.Answered) -> State:
         confirmed=state.confirmed + count,
         round_start_ms=None,
         round_end_ms=None,
+        doubted=(),
     )
 
 
 def _facts(state: State, event: e.FactsChanged) -> State:
     facts = {**state.facts, **dict(event.changes)}
     signed = {h: s for h, s in state.signed.items() if (f"hold:{h}", "unsigned") not in event.changes}
-    custody = {s: p for s, p in state.custody.items() if facts.get(f"lock:{s}") == "applied"}
+    custody = {s: p for s, p in state.custody.items() if _lock_is_on(s, facts)}
     done = dict(state.done)
     entry = state.entries + 1
     if entry in done:
         done[entry] = replace(done[entry], changes=(*done[entry].changes, *event.changes))
     proof = state.proof if facts.get("dead test") == "clear" else None
     return replace(state, facts=facts, signed=signed, custody=custody, done=done, proof=proof)
+
+
+def _lock_is_on(source: str, facts: Mapping[str, str]) -> bool:
+    return facts.get("way lock" if source == THIS_WAY else f"lock:{source}") == "applied"
 
 
 def _rested(state: State, event: e.ResultRested) -> State:
@@ -133,7 +140,17 @@ def _moved(state: State, event: e.Moved) -> State:
         round_start_ms=None,
         round_end_ms=None,
         pending=None,
+        doubted=(),
     )
+
+
+def _headed(state: State, event: e.Headed) -> State:
+    return replace(state, heading=event.step)
+
+
+def _doubted(state: State, event: e.Doubted) -> State:
+    held = {(cell.point, cell.cell, cell.entered) for cell in event.cells}
+    return replace(state, doubted=tuple(sorted({*state.doubted, *held})))
 
 
 def _ended(state: State, event: e.Ended) -> State:
@@ -155,6 +172,7 @@ _HANDLERS: dict[type, Callable[[State, Any], State]] = {
     e.Remarked: lambda s, _: s,
     e.Stopped: lambda s, x: replace(s, stopped=x.reason),
     e.WentOn: lambda s, _: replace(s, stopped=""),
+    e.EndChosen: lambda s, _: s,
     e.WentAway: _went,
     e.CameBack: lambda s, _: replace(s, away_ms=None),
     e.TakenUp: lambda s, _: replace(s, away_ms=None),
@@ -163,6 +181,8 @@ _HANDLERS: dict[type, Callable[[State, Any], State]] = {
     e.Reported: lambda s, _: s,
     e.CardAmended: _amended,
     e.Refused: lambda s, _: replace(s, refusals=s.refusals + 1),
+    e.Doubted: _doubted,
     e.Moved: _moved,
+    e.Headed: _headed,
     e.Ended: _ended,
 }

@@ -12,7 +12,7 @@ from functools import lru_cache
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Condition, Goal, Job, Procedure, Step
 from ferrule.engine.procedure.lists import points_of
-from ferrule.engine.safety.acts import ACTS, Act, Need, effects_of, needs_of, spread_needs, unmet
+from ferrule.engine.safety.acts import ACTS, PASS, Act, Need, effects_of, needs_of, spread_needs, unmet
 from ferrule.engine.safety.facts import Facts
 
 MOST_SUPPLIERS = 40
@@ -51,11 +51,19 @@ def holds(conditions: tuple[Condition, ...], card_facts: Mapping[str, str]) -> b
     return all(card_facts.get(c.fact) in c.values for c in conditions)
 
 
-def objects_of(job: Job, step: Step) -> tuple[str, ...]:
-    """Return the objects that a step's act is done to; one empty name where it has none."""
-    if step.of == "each":
-        return tuple(p.id for p in points_of(job, step.points))
-    return (step.of,)
+def objects_of(job: Job, step: Step, facts: Facts | None = None) -> tuple[str, ...]:
+    """Return the objects that a step's act is done to; one empty name where it has none.
+
+    With facts, an act that is never repeated on an object passes over those where it is done.
+    """
+    if step.of != "each":
+        return (step.of,)
+    every = tuple(p.id for p in points_of(job, step.points))
+    act = ACTS.get(step.act)
+    if facts is None or act is None or not act.once:
+        return every
+    done = {of for of in every if all(facts.get(x.fact) == x.value for x in effects_of(act, PASS, of, job.objects))}
+    return tuple(of for of in every if of not in done)
 
 
 def gate(job: Job, step: Step, facts: Facts) -> tuple[Need, ...]:
@@ -88,15 +96,19 @@ def is_so_already(job: Job, step: Step, facts: Facts) -> bool:
 
 
 def goals_of(job: Job, facts: Facts) -> tuple[Goal, ...]:
-    """Return the goals that apply now: those of the job, or once work was stopped those that make safe."""
-    return tuple(g for g in _all_goals(job, facts) if holds(g.when, job.card_facts))
+    """Return the goals that apply now: those of the job, or of the end that it is going to."""
+    return tuple(g for g in every_goal(job, facts) if holds(g.when, job.card_facts))
 
 
-def _all_goals(job: Job, facts: Facts) -> tuple[Goal, ...]:
+def every_goal(job: Job, facts: Facts) -> tuple[Goal, ...]:
+    """Return the same with the goals that the card rules out."""
+    ends, ending = job.plan.ends, facts.get("ending")
     if facts.get("work") != "stopped":
-        return job.plan.goals
+        return ends["put back"] if ending == "put back" else job.plan.goals
+    if ending == "continue later":
+        return ends["continue later"]
     begun = unmet(needs_of(ACTS["close the log as not begun"], "", job.objects), facts)
-    return job.plan.made_safe if begun else job.plan.not_begun
+    return ends["made safe"] if begun else ends["not begun"]
 
 
 def goal_is_met(job: Job, goal: Goal, facts: Facts) -> bool:
@@ -141,6 +153,12 @@ def _enter(job: Job, procedure: Procedure, facts: Facts, index: int) -> str | No
     return None
 
 
+def leads_on(job: Job, facts: Facts, wanted: str) -> bool:
+    """True when a step that applies is left at `wanted` or behind it in the same procedure."""
+    found = locate(job, wanted) if wanted else None
+    return found is not None and _enter(job, found[0], facts, found[1]) is not None
+
+
 def _through_gates(job: Job, facts: Facts, where: str, why: str) -> Place:
     """Follow suppliers from a step whose gate is shut until one is open."""
     seen = {where.partition("/")[0]}
@@ -173,18 +191,31 @@ def _must(job: Job, where: str) -> Step:
 
 
 def _supplied(job: Job, facts: Facts, need: Need, seen: set[str]) -> tuple[str, str] | None:
-    for goal in suppliers_of(job, need):
+    """Return where a need is supplied: the first supplier that is open now, else the first that can become so."""
+    later: tuple[str, str] | None = None
+    for goal in suppliers_of(job, need, facts):
         if goal.by in seen or not holds(goal.when, job.card_facts):
             continue
         entered = _enter(job, job.procedures[goal.by], facts, 0)
-        if entered is not None:
+        if entered is None:
+            continue
+        missing = gate(job, _must(job, entered), facts)
+        if not missing:
             return entered, goal.by
-    return None
+        if later is None and not any(n.fact == "work" for n in missing):
+            later = entered, goal.by
+    return later
 
 
-def suppliers_of(job: Job, need: Need) -> Iterator[Goal]:
-    """Yield the plan's entries that bring a fact to one of the wanted values, suppliers first."""
-    for goal in (*job.plan.suppliers, *job.plan.goals, *job.plan.made_safe):
+def suppliers_of(job: Job, need: Need, facts: Facts) -> Iterator[Goal]:
+    """Yield the plan's entries that bring a fact to one of the wanted values.
+
+    The goals of the end that the job is going to come first, then suppliers, then the goals of the job.
+    """
+    ends = (goal for goals in job.plan.ends.values() for goal in goals)
+    now = every_goal(job, facts)
+    first = () if now is job.plan.goals else now
+    for goal in (*first, *job.plan.suppliers, *job.plan.goals, *ends):
         if set(goal.values) <= set(need.values):
             keys = _keys_of(goal.fact, goal.values, tuple(job.objects.items()))
             if any(need.fact == key.fact for key in keys):

@@ -17,9 +17,19 @@ from ferrule.engine.safety.facts import RESULTS
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk.access import indicator_lapsed
 from ferrule.engine.walk.cell_view import CellView, cell_views
+from ferrule.engine.walk.decide_ending import open_ends
 from ferrule.engine.walk.decide_step import wait_left_ms
 from ferrule.engine.walk.notices import notices
-from ferrule.engine.walk.place import gate, goal_is_met, goals_of, holds, is_so_already, locate, suppliers_of
+from ferrule.engine.walk.place import (
+    every_goal,
+    gate,
+    goal_is_met,
+    goals_of,
+    holds,
+    is_so_already,
+    locate,
+    suppliers_of,
+)
 from ferrule.engine.walk.state import Pending, Proof, State
 
 if TYPE_CHECKING:
@@ -110,6 +120,8 @@ class Situation:
     """True when the proof of the indicator is too old for the round on screen."""
     notices: tuple[str, ...] = ()
     """Advice beside the step: a withdrawn edition, readings that disagree with each other."""
+    ends: tuple[str, ...] = ()
+    """The ways to end the job that can be picked now."""
     edition: str = ""
     """The edition whose limits the job is held against, picked by its card and frozen with it."""
 
@@ -145,6 +157,7 @@ def situation(job: Job, state: State, now_ms: int, today: str = "") -> Situation
         tuple(DISTURBANCES),
         indicator_lapsed(job, state, step, now_ms),
         notices(job, state, today),
+        open_ends(job, state.facts),
         job.limits.edition,
     )
 
@@ -177,7 +190,7 @@ def _missing(job: Job, state: State, step: Step | None) -> tuple[Missing, ...]:
             n.fact,
             state.facts.get(n.fact, "not on the card"),
             n.values,
-            next((job.procedures[g.by].title for g in suppliers_of(job, n)), ""),
+            next((job.procedures[g.by].title for g in suppliers_of(job, n, state.facts)), ""),
         )
         for n in gate(job, step, state.facts)
     )
@@ -191,6 +204,7 @@ def _outstanding(state: State) -> tuple[str, ...]:
     bad += [f for f, v in facts.items() if f.startswith("item:") and v == "off"]
     bad += [f for f, v in facts.items() if f.startswith("terminal:") and v == "loose"]
     bad += [f for f, v in facts.items() if f.startswith("lock:") and v == "lost"]
+    bad += [f for f in ("earthing",) if facts.get(f) in ("off", "remade")]
     return tuple(bad)
 
 
@@ -200,6 +214,7 @@ def _may(job: Job, state: State, step: Step | None) -> tuple[str, ...]:
     if state.away_ms is not None:
         return ("come-back", "stop-work", "remark", "report")
     found = ["remark", "report", "correct", "step-away", "hand-over", "amend", "say-presence"]
+    found.append("end-as")
     found.append("carry-on" if state.facts.get("work") == "stopped" else "stop-work")
     if state.pending is not None:
         return ("settle", *found)
@@ -272,7 +287,7 @@ def whole_list(job: Job, state: State) -> tuple[tuple[str, str, str], ...]:
     here = state.step.partition("/")[0]
     rows = []
     passed_now = False
-    for goal in job.plan.made_safe if state.facts.get("work") == "stopped" else job.plan.goals:
+    for goal in every_goal(job, state.facts):
         title = goal.title or job.procedures[goal.by].title
         if not holds(goal.when, job.card_facts):
             rows.append((title, "not applicable", "the card rules it out"))

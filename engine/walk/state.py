@@ -58,6 +58,8 @@ class State:
     step: str = ""
     """`procedure/step`; empty when ended or blocked."""
     why_here: str = ""
+    heading: str = ""
+    """The step of a search for a fault that waits until what is missing for it is there; empty without one."""
     entered_ms: int = 0
     round_start_ms: int | None = None
     round_end_ms: int | None = None
@@ -83,6 +85,8 @@ class State:
     entries: int = 0
     confirmed: int = 0
     refusals: int = 0
+    doubted: tuple[tuple[str, str, str], ...] = ()
+    """Point, cell and text of the values at this step that were held as hard to believe."""
     stopped: str = ""
     outcome: str = ""
 

@@ -39,6 +39,16 @@ def test_readme_opens_the_example_job() -> None:
     assert run("expect", name.group(1)).code == 0
 
 
+def test_shown_output_is_real() -> None:
+    """A block of the README that begins with a command shows just what that command writes today."""
+    shown = re.findall(r"^```text\n\$ ferrule (.+)\n((?s:.+?))^```$", README, re.M)
+
+    assert shown
+    for command, output in shown:
+        ran = run(*command.split())
+        assert (ran.code, ran.out) == (0, output), f"now it is:\n{ran.out}"
+
+
 def test_exit_codes_are_documented() -> None:
     """The exit codes that the command line defines stand in the README."""
     numbers = (cli.WRONG_USE, cli.UNREADABLE, cli.FAULT, cli.CANNOT_WRITE, cli.INTERRUPTED)

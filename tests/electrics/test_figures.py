@@ -10,7 +10,7 @@ import pytest
 
 from ferrule.engine.electrics import torque
 from ferrule.engine.electrics.figures import NAMES, Figure, Inputs, Unknown, compute
-from ferrule.engine.electrics.model import How, Known, Point, TorqueTool
+from ferrule.engine.electrics.model import How, Known, Point, TorqueTool, Upstream
 from ferrule.engine.quantity.reading import Reading
 from ferrule.engine.quantity.units import UNITS
 
@@ -52,7 +52,11 @@ def test_every_name_has_a_unit_a_title_and_a_source(name: str) -> None:
 def test_every_figure_is_there_on_some_card(name: str, changed: Changed) -> None:
     """Each name gives a figure with formula, numbers and source, in the unit that was promised."""
     kind = "radial" if name.startswith("radial") else "ring"
-    inputs = changed(circuit={"kind": kind}, readings={"r1": "0.44"})
+    upstream = Upstream(Decimal(100), delayed=True)
+    inputs = changed(circuit={"kind": kind}, supply={"upstream": upstream}, readings={"r1": "0.44"})
+    board = {"board/with": "1.50", "board/without": "50.0"}
+    megohm = {key: Reading.measured(Decimal(text), "Mohm") for key, text in board.items()}
+    inputs = replace(inputs, readings={**inputs.readings, **megohm}, load_kinds=("general",))
     point = {"torque": "load-l"}.get(name.split(".")[0], "S5") if NAMES[name].needs_point else ""
 
     found = figure(name, inputs, point)

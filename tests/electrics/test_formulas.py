@@ -160,21 +160,20 @@ def test_a_multiple_without_a_time_has_none(kind: str, multiple: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("ka", "device", "conditional", "holds", "by"),
+    ("device", "conditional", "rating", "source"),
     [
-        ("6", "6", False, True, "device"),
-        ("6.1", "6", False, False, ""),
-        ("6.1", "6", True, True, "conditional"),
-        ("16", "10", True, True, "conditional"),
-        ("16.1", "10", True, False, ""),
+        ("6", False, "6", "434.5.1"),
+        ("6", True, "16", "61439-3"),
+        ("10", True, "16", "61439-3"),
+        ("25", True, "25", "434.5.1"),
     ],
 )
-def test_fault_current_against_device_and_board(ka: str, device: str, conditional: bool, holds: bool, by: str) -> None:
-    """The device's own rating first, then the board's conditional one, each up to and with its value."""
-    verdict = fault_level.against_ratings(Decimal(ka), Decimal(device), conditional=conditional)
+def test_a_device_breaks_its_own_rating_or_the_boards(device: str, conditional: bool, rating: str, source: str) -> None:
+    """The board's conditional rating counts where it is declared and is more than the device's own."""
+    found = fault_level.rating_ka(Decimal(device), conditional=conditional)
 
-    assert (verdict.holds, verdict.by) == (holds, by)
-    assert (verdict.margin_ka >= 0) is holds
+    assert found.value == Decimal(rating)
+    assert source in found.source
 
 
 # --- protective conductor ---
@@ -287,6 +286,41 @@ def test_an_unbelievable_reading_is_doubted_apart_from_its_limit(read: str, word
 def test_a_believable_reading_is_not_doubted(read: str) -> None:
     """From a third to three times what is expected nothing is said."""
     assert uncertainty.doubt_about(Decimal(read), d("0.44")) is None
+
+
+@pytest.mark.parametrize(
+    ("read", "low", "high", "held"),
+    [
+        ("0.06", "0.02", "0.02", False),
+        ("0.08", "0.02", "0.02", True),
+        ("0.30", "0.28", "0.41", False),
+        ("4.10", "0.28", "0.41", True),
+    ],
+)
+def test_a_few_steps_of_the_display_raise_no_doubt(read: str, low: str, high: str, held: bool) -> None:
+    """Small values part by more than a factor of three through joints alone; a band is asked at its nearest end."""
+    doubt = uncertainty.doubt_beside(d(read), d(low), d(high), d("0.01"))
+
+    assert (doubt is not None) is held
+
+
+@pytest.mark.parametrize(
+    ("reads", "expected", "held"),
+    [
+        (("0.44", "0.44", "0.44"), ("0.44", "0.44", "0.73"), True),
+        (("0.22", "0.22", "0.22"), ("0.22", "0.22", "0.22"), False),
+        (("0.44", "0.44", "0.73"), ("0.44", "0.44", "0.73"), False),
+        (("0.28", "0.28", "0.28"), ("0.28", "0.29", "0.28"), False),
+        (("0.44", "0.44"), ("0.44", "0.73"), False),
+    ],
+)
+def test_one_value_everywhere_is_doubted_where_places_differ(
+    reads: tuple[str, ...], expected: tuple[str, ...], held: bool
+) -> None:
+    """r1, rn and r2 alike on 2.5/1.5 were copied; step two alike at each socket is what a ring shows."""
+    bands = [(d(value), d(value)) for value in expected]
+
+    assert (uncertainty.copied_doubt([d(read) for read in reads], bands, d("0.01")) is not None) is held
 
 
 def test_the_lead_null() -> None:

@@ -7,7 +7,7 @@ Source of the rules: trade brief §14.3, invariants 1-5, 7, 8, 13-18, 21, 26, 28
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
@@ -18,6 +18,10 @@ from ferrule.engine.walk import events as e
 
 TOUCHING = {
     "mark the conductors",
+    "trace the neutral",
+    "see the point without earth",
+    "take out a fly-lead",
+    "land a fly-lead",
     "take out the conductors",
     "part and insulate the ends",
     "take off the old device",
@@ -42,10 +46,16 @@ TOUCHING = {
     "read line to neutral after landing",
     "read insulation after landing",
     "read to find a fault",
+    "read the main bonding",
+    "remake the main bonding",
+    "say where the fault lies",
     "remake an accessory",
     "remake a joint or cable",
     "remake a device terminal",
     "quarantine the device",
+    "part the earthing conductor",
+    "remake the earthing conductor",
+    "read the earthing conductor",
 }
 BUSBAR_WORK = {"take off the old device", "fit the device", "quarantine the device"}
 BEFORE_BARRIER = {
@@ -79,6 +89,8 @@ REPAIRS = {
     "remake a joint or cable",
     "remake a device terminal",
     "put the test set-up right",
+    "take out what was left in",
+    "remake the main bonding",
     "quarantine the device",
     "take out the conductors",
     "land the conductors",
@@ -110,8 +122,13 @@ class Record:
     sources: tuple[str, ...]
     main_sources: tuple[str, ...]
     terminals: tuple[str, ...]
+    late_terminals: tuple[str, ...]
+    part: Mapping[str, str]
+    """Terminal to what it belongs to; empty words where the card does not say."""
     items: tuple[str, ...]
     pairs_wanted: int
+    neutral_traced: bool = False
+    parked: bool = False
     proved: bool = False
     hold_two: bool = False
     listed: bool = False
@@ -121,6 +138,9 @@ class Record:
     cover: str = "unseen"
     told: bool = False
     earthing: bool = False
+    earthing_read: bool = False
+    parted: bool = False
+    six: frozenset[str] = frozenset()
     links: set[str] = field(default_factory=set)
     off_items: set[str] = field(default_factory=set)
     terminal: dict[str, str] = field(default_factory=dict)
@@ -175,8 +195,10 @@ def watch(job: Job) -> Record:
         tuple(s.id for s in card.sources),
         tuple(s.id for s in card.sources if s.main),
         tuple(t.id for t in card.device.terminals),
+        tuple(t.id for t in card.device.terminals if t.late),
+        {t.id: t.part for t in card.device.terminals},
         tuple(i.id for i in card.items),
-        3 * len(card.proving_points),
+        (3 if card.supply.phases == 1 else 10) * len(card.proving_points),
     )
 
 
@@ -249,19 +271,45 @@ def before_act(record: Record, act: str) -> None:
         record.say(13, f"“{act}” on a busbar that is not proved")
     if record.exposed and act and act not in BEFORE_BARRIER:
         record.say(14, f"“{act}” with the tails exposed")
+    _before_parting(record, act)
     if act == "give back the main switch":
         _before_main(record)
     if act == "close the way":
         _before_way(record)
-    if act in ("give back the main switch", "close the way", "give back a second source"):
+    if act == "close the device alone":
+        _before_parked_close(record)
+    if act in ("give back the main switch", "close the way", "give back a second source", "close the device alone"):
         if not record.earthing:
             record.say(17, f"“{act}” with earthing and bonding not seen")
         if record.off_items:
             record.say(18, f"“{act}” with {sorted(record.off_items)} off")
+    if act == "read external impedance with earthing parted" and not record.parted:
+        record.say(17, "read as parted with the earthing conductor on")
+    if record.parted and set(record.sources) - record.locked:
+        record.say(17, f"“{act}” with the earthing conductor off and a source that is not locked")
     wanted = DEAD_TESTS.get(act)
     for earlier in ORDER.get(wanted or "", ()):
         if record.results.get(earlier) != "pass" and (record.ring or not earlier.startswith("ring")):
             record.say(21, f"“{act}” before {earlier} has passed")
+
+
+def _before_parting(record: Record, act: str) -> None:
+    """A neutral is parted only once traced, a lead of the device lands only after the insulation test."""
+    if act == "take out the conductors" and not record.neutral_traced:
+        record.say(35, "a neutral parted that nobody traced since the ways were locked")
+    if act == "read insulation after landing":
+        landed = {t for t in record.late_terminals if record.terminal.get(t) != "empty"}
+        if landed:
+            record.say(24, f"insulation read with {sorted(landed)} landed")
+    if act == "land a fly-lead" and record.results.get("landing insulation") != "pass":
+        record.say(24, "a lead of the device landed before the insulation test has passed")
+
+
+def _before_parked_close(record: Record) -> None:
+    """A parked close stands only with the ends parked, no link in, nothing loose, and everybody told."""
+    loose = {t for t, word in record.terminal.items() if word in ("loose", "seated")}
+    if not record.parked or record.links or loose or not record.told:
+        record.say(48, f"parked close: parked {record.parked}, links {sorted(record.links)}, loose {sorted(loose)}")
 
 
 def _before_main(record: Record) -> None:
@@ -306,14 +354,25 @@ def after_act(record: Record, act: str, objects: dict[str, bool], event: e.Answe
             (record.locked.add if fine else record.locked.discard)(source)
         if not all(objects.values()):
             record.unprove()
+            record.neutral_traced = False
     elif act in ("give back the main switch", "give back a second source") and passed:
         record.locked -= set(objects)
+        record.neutral_traced = False
         record.unprove()
+    elif act == "close the device alone" and event.word in ("pass", "tripped"):
+        record.locked -= set(objects)
+        record.neutral_traced = False
+        record.unprove()
+    elif act == "say where the fault lies" and not passed:
+        record.tripped_unexplained = record.tripped_unexplained and event.word == "conditional-fail"
     elif act in _SIMPLE:
         _SIMPLE[act](record, objects, passed)
+    if event.word == "shared neutral":
+        record.listed = False
+        record.unprove()
     if act in REPAIRS:
         record.repaired = dict.fromkeys([*record.results, *DEAD_TESTS.values()], True)
-        _retest(record, act)
+        _retest(record, act, objects)
 
 
 def _after_round(record: Record, event: e.Answered, passed: bool) -> None:
@@ -322,7 +381,7 @@ def _after_round(record: Record, event: e.Answered, passed: bool) -> None:
     clear = all(cell.form == c.BELOW and cell.outcome == "pass" for cell in pairs)
     serials = {cell.instrument for cell in pairs}
     complete = len(pairs) == record.pairs_wanted and len({(p.point, p.cell) for p in pairs}) == len(pairs)
-    after = any(cell.outcome == "pass" and not cell.point for cell in event.cells)
+    after = any(cell.outcome == "pass" and cell.cell == "after" and not cell.point for cell in event.cells)
     before = record.indicator == "proved"
     record.indicator = "unproved"
     record.unprove()
@@ -333,7 +392,7 @@ def _after_round(record: Record, event: e.Answered, passed: bool) -> None:
         record.say(2, "a round passed without prove, all pairs clear, prove")
     record.proved = passed and clear and complete and after and before and set(record.sources) <= record.locked
     if event.word == "voltage found":
-        record.listed = False
+        record.listed = record.neutral_traced = False
 
 
 def _after_test(record: Record, name: str, word: str) -> None:
@@ -347,31 +406,39 @@ def _after_test(record: Record, name: str, word: str) -> None:
     record.repaired[name] = False
 
 
-def _retest(record: Record, act: str) -> None:
+def _retest(record: Record, act: str, of: Iterable[str]) -> None:
     """What a repair touched is read again before the way is closed (retest table)."""
     landing = ("landing earth", "landing neutral", "landing insulation")
-    wanted = {
-        "remake an accessory": ("ring one", "ring two", "ring three", "insulation", "polarity"),
-        "remake a joint or cable": (
-            "cpc",
-            "ring one",
-            "ring two",
-            "ring three",
-            "insulation",
-            "separation",
-            "polarity",
-        ),
-        "remake a device terminal": landing,
+    ring = ("ring one", "ring two", "ring three", "insulation", "insulation together", "polarity")
+    table = {
+        "remake an accessory": ring if record.ring else ("cpc", *ring),
+        "remake a joint or cable": ("cpc", "separation", *ring),
         "quarantine the device": landing,
         "take out the conductors": landing,
         "land the conductors": landing,
         "fit the device": landing,
-    }.get(act, ())
+    }
+    wanted = set(table.get(act, ()))
+    if act == "remake a device terminal":
+        wanted = {name for terminal in of for name in _OF_PART[record.part[terminal]]}
     for name in wanted:
         if record.results.get(name) == "pass":
             record.results[name] = "void"
     if wanted:
         record.holds.discard("five")
+
+
+_OF_PART = {
+    "": ("landing earth", "landing neutral", "landing insulation"),
+    "supply": ("landing earth", "landing neutral", "landing insulation"),
+    "load": ("landing earth", "landing neutral"),
+    "lead": (),
+    "earth": ("landing earth",),
+}
+"""What is read again after a terminal was disturbed, by what the terminal belongs to (retest table)."""
+
+_DISTURBED = {"accessory opened": "remake an accessory", "cable or joint disturbed": "remake a joint or cable"}
+"""What is reported to have been disturbed asks for the same retest as its repair."""
 
 
 def _see_settled(job: Job, record: Record, event: e.Settled) -> None:
@@ -390,8 +457,21 @@ def _see_signed(job: Job, record: Record, event: e.Signed) -> None:
     supervised = job.card.sign_off == "supervised"
     if event.role == "supervisor" or not supervised or event.hold == "four":
         record.holds.add(event.hold)
+    if event.hold == "six":
+        _see_six(job, record, event)
     if event.hold == "two" and (event.role == "supervisor" or not supervised):
         record.hold_two = record.proved
+
+
+def _see_six(job: Job, record: Record, event: e.Signed) -> None:
+    """The earthing conductor counts again once somebody else has read it back, and not before (invariant 17)."""
+    if not record.earthing_read:
+        record.say(17, "hold point six signed before the earthing conductor was read")
+    if job.card.sign_off == "alone":
+        record.say(38, "hold point six signed by one person alone")
+    record.six = record.six | {event.role}
+    if {"technician", "supervisor"} <= record.six:
+        record.earthing = record.earthing_read
 
 
 def _see_report(record: Record, event: e.Reported) -> None:
@@ -399,15 +479,24 @@ def _see_report(record: Record, event: e.Reported) -> None:
         record.unprove()
     if event.what in LOSES_LOCK:
         record.locked.discard(event.of)
-        record.listed = False
+        record.listed = record.neutral_traced = False
     if event.what == "unlisted source found":
-        record.listed = False
+        record.listed = record.neutral_traced = False
     if event.what == "indicator failed or damaged":
         record.indicator = "failed"
         record.void_dead()
     if event.what == "terminal disturbed":
         record.terminal[event.of] = "loose"
-        _retest(record, "remake a device terminal")
+        _retest(record, "remake a device terminal", [event.of])
+    if event.what in _DISTURBED:
+        _retest(record, _DISTURBED[event.what], ())
+    if event.what == "load was left in":
+        for name in ("insulation", "insulation together", "landing insulation"):
+            record.results[name] = "void"
+    if event.what == "earthing or bonding disturbed":
+        record.earthing = False
+    if event.what == "main switch terminal disturbed":
+        record.holds.discard("five")
     if event.what == "device tripped":
         record.tripped_unexplained = True
         for name in ("insulation", "landing insulation"):
@@ -426,8 +515,10 @@ def _see_struck(record: Record, event: e.StruckOut) -> None:
         record.results[name] = "void"
         record.repaired[name] = True
     if act == "list the sources":
-        record.listed = False
+        record.listed = record.neutral_traced = False
         record.unprove()
+    if act == "trace the neutral":
+        record.neutral_traced = False
     if act == "inspect condition":
         record.earthing = False
     if act == "tell the users":
@@ -486,8 +577,21 @@ def _close_cover(record: Record, _: dict[str, bool], passed: bool) -> None:
 
 
 def _condition(record: Record, _: dict[str, bool], passed: bool) -> None:
-    record.earthing = passed
+    record.earthing = passed and not record.parted
     record.cover = "closed" if passed else record.cover
+
+
+def _part(record: Record, _: dict[str, bool], passed: bool) -> None:
+    if passed:
+        record.parted, record.earthing, record.earthing_read, record.six = True, False, False, frozenset()
+
+
+def _remade(record: Record, _: dict[str, bool], passed: bool) -> None:
+    record.parted, record.earthing_read = record.parted and not passed, False
+
+
+def _earthing_read(record: Record, _: dict[str, bool], passed: bool) -> None:
+    record.earthing_read = passed and not record.parted
 
 
 def _terminals(word: str) -> Callable[[Record, dict[str, bool], bool], None]:
@@ -498,6 +602,11 @@ def _terminals(word: str) -> Callable[[Record, dict[str, bool], bool], None]:
     return put
 
 
+def _land(record: Record, objects: dict[str, bool], passed: bool) -> None:
+    record.parked = False
+    _terminals("seated")(record, objects, passed)
+
+
 def _links(record: Record, objects: dict[str, bool], passed: bool) -> None:
     if passed:
         record.links |= set(objects)
@@ -506,6 +615,10 @@ def _links(record: Record, objects: dict[str, bool], passed: bool) -> None:
 def _unlink(record: Record, objects: dict[str, bool], passed: bool) -> None:
     if passed:
         record.links -= set(objects)
+
+
+def _trace(record: Record, _: dict[str, bool], passed: bool) -> None:
+    record.neutral_traced = passed
 
 
 def _items(off: bool) -> Callable[[Record, dict[str, bool], bool], None]:
@@ -537,10 +650,17 @@ _SIMPLE: dict[str, Callable[[Record, dict[str, bool], bool], None]] = {
     "fit the barrier": _set("exposed", False),
     "close the cover": _close_cover,
     "inspect condition": _condition,
+    "part the earthing conductor": _part,
+    "remake the earthing conductor": _remade,
+    "read the earthing conductor": _earthing_read,
     "take out the conductors": _empty,
-    "land the conductors": _terminals("seated"),
+    "land the conductors": _land,
     "torque, tug and mark": _terminals("checked"),
     "remake a device terminal": _terminals("seated"),
+    "land a fly-lead": _terminals("seated"),
+    "take out a fly-lead": _terminals("empty"),
+    "trace the neutral": _trace,
+    "part and insulate the ends": _set("parked", True),
     "fit a link": _links,
     "remove a link": _unlink,
     "disconnect the item": _items(off=True),

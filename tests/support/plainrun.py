@@ -43,11 +43,11 @@ def run(
     return Ran(code, out.getvalue(), err.getvalue())
 
 
-def walk(home: Path, script: Script, *more: str, clock: FakeClock | None = None) -> Ran:
-    """Walk the reference job in practice with a script."""
+def walk(home: Path, script: Script, *more: str, clock: FakeClock | None = None, card: str = CARD) -> Ran:
+    """Walk a job in practice with a script, the reference job where none is named."""
     used = clock or FakeClock(DAY)
     return run(
-        "walk", CARD, "--plain", "--practice", "--home", str(home), *more, typed=TypedInput(script, used), clock=used
+        "walk", card, "--plain", "--practice", "--home", str(home), *more, typed=TypedInput(script, used), clock=used
     )
 
 

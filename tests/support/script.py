@@ -79,14 +79,15 @@ def _lines(walker: Walker, wanted: Choices) -> Iterator[tuple[str, int]]:
         command = walker.healthy(lambda slot, where=where: wanted.instrument(walker.job, where, slot))
         if command is None:
             return
-        at_ms = max(walker.now_ms, command.at.ms)
+        before = len(walker.trail)
         found = walker.give(command)
         if isinstance(found, Refusal):
             raise AssertionError(f"{where}: {found.code}: {found.reason}")
-        if not isinstance(command, c.Sign | c.Settle) and command.person != acting:
-            acting = command.person
-            yield f"by {acting}", at_ms
-        yield line_of(walker.job, command), at_ms
+        for given, _ in walker.trail[before:]:
+            if not isinstance(given, c.Sign | c.Settle) and given.person != acting:
+                acting = given.person
+                yield f"by {acting}", given.at.ms
+            yield line_of(walker.job, given), given.at.ms
 
 
 def _typed(walker: Walker, line: str) -> Iterator[tuple[str, int]]:
@@ -137,6 +138,8 @@ def _other_line(command: c.Command) -> str:
             return f"stop because {command.reason}" if command.reason else "stop"
         case c.CarryOn():
             return f"carry on because {command.reason}"
+        case c.EndAs():
+            return f"end as {command.end} because {command.reason}"
         case c.StepAway():
             return f"away because {command.reason}" if command.reason else "away"
         case c.ComeBack():
@@ -161,9 +164,9 @@ def _answers(job: Job, command: c.Answer) -> str:
 
     step = step_at(job, command.step)
     assert step is not None
-    given = {(a.point, a.cell): _FORMS.get(a.form, a.entered) for a in command.cells}
+    given = {(a.point, a.cell): _FORMS.get(a.form, a.entered) + " confirmed" * a.again for a in command.cells}
     wanted = [(s.point, s.cell.id) for s in slots_of(job, step) if not s.cell.figure]
-    return " ; ".join(given[key] for key in wanted) or "done"
+    return " ; ".join(given[key] for key in wanted if key in given) or "done"
 
 
 # --- what instruments show on a circuit with faults ---

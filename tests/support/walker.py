@@ -6,11 +6,12 @@ It calls `decide` directly and never looks at a screen; time is a number that it
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.safety.disturbances import DISTURBANCES
+from ferrule.engine.safety.endings import ENDINGS
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
@@ -71,10 +72,16 @@ class Walker:
         return step_at(self.job, self.state.step)
 
     def give(self, command: c.Command) -> Refusal | tuple[e.Event, ...]:
-        """Decide a command, fold it, and let world and monitors see it."""
+        """Decide a command, fold it, and let world and monitors see it; a value that is held is given again."""
         found = decide(self.job, self.state, command)
         self.take(command, found)
+        if isinstance(found, Refusal) and found.doubts and isinstance(command, c.Answer):
+            return self.give(replace(command, at=self.stamp(), cells=self.again(command.cells)))
         return found
+
+    def again(self, cells: tuple[c.CellAnswer, ...]) -> tuple[c.CellAnswer, ...]:
+        """Return answers with those marked whose values were held at this step."""
+        return tuple(replace(a, again=True) if (a.point, a.cell, a.entered) in self.state.doubted else a for a in cells)
 
     def take(self, command: c.Command, found: Refusal | tuple[e.Event, ...]) -> None:
         """Fold what was decided, and let world and monitors see it."""
@@ -104,10 +111,8 @@ class Walker:
                 for of in objects_of(self.job, step):
                     if all(cell.outcome == "pass" for cell in event.cells if cell.point in ("", of)):
                         self.world.isolated(of)
-            if step.act in ("give back the main switch", "give back a second source") and event.word in (
-                "pass",
-                "done",
-            ):
+            gives_back = ("give back the main switch", "give back a second source", "close the device alone")
+            if step.act in gives_back and event.word in ("pass", "done", "tripped"):
                 for of in objects_of(self.job, step):
                     self.world.given_back(of)
             if step.act == "replace the indicator":
@@ -163,7 +168,7 @@ class Walker:
             cells = self._remembered(step, failed, bad, shown)
         else:
             cells = cells_for(self.job, self.state, step, wanted=failed, spoil=bad, reader=shown)
-        return c.Answer(self.looker(step), self.stamp(), self.state.step, cells)
+        return c.Answer(self.looker(step), self.stamp(), self.state.step, self.again(cells))
 
     def looker(self, step: Step) -> str:
         """Return who answers a step: a second person where the card has one and the step wants one."""
@@ -177,7 +182,9 @@ class Walker:
         """Return the answers that the same readings and the same world led to before, or work them out."""
         readings = tuple((k, v.reading.entered, v.reading.state) for k, v in self.state.readings.items())
         world = (self.world.indicator_works, self.world.busbar_is_live())
-        key = (self.job.card.id, self.state.step, wanted, world, readings, self.state.amendments)
+        screws = tuple(v for k, v in self.state.facts.items() if k.startswith("terminal:"))
+        chosen = (self.job.card.id, *self.job.card_facts.values(), self.state.amendments)
+        key = (chosen, self.state.step, wanted, world, readings, screws)
         if key not in _ANSWERS:
             _ANSWERS[key] = cells_for(self.job, self.state, step, wanted=wanted, spoil=spoil, reader=reader)
         return _ANSWERS[key]
@@ -212,6 +219,17 @@ class Walker:
                 raise AssertionError(f"{self.state.step}: {found.code}: {found.reason}")
         return self
 
+    def until(self, where: str, most: int = 400) -> Walker:
+        """Give healthy commands until the walk stands at a step for the first time; not getting there is an error."""
+        for _ in range(most):
+            if self.state.step == where:
+                return self
+            command = self.healthy()
+            found = self.give(command) if command is not None else None
+            if found is None or isinstance(found, Refusal):
+                break
+        raise AssertionError(f"{where} was not reached; the walk stands at {self.state.step}: {self.state.why_here}")
+
 
 def technician(job: Job) -> str:
     """Return the id of the first technician of the card."""
@@ -227,6 +245,8 @@ def disturbances(walker: Walker) -> Iterator[c.Command]:
             yield c.Report(who, at, row.name, of, "seen")
     yield c.StopWork(who, at, "doubt")
     yield c.CarryOn(who, at, "cleared up")
+    for end in ENDINGS:
+        yield c.EndAs(who, at, end, "no time left")
     yield c.StepAway(who, at, "lunch")
     yield c.ComeBack(who, c.Stamp(at.ms + 60_000, DAY))
     yield c.ComeBack(who, c.Stamp(at.ms + 3_600_000, DAY))

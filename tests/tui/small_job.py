@@ -81,7 +81,7 @@ def small(job: Job) -> Job:
     procedure = Procedure(STEPS, 1, "Small job", "Show each kind of step.", "", (), True, _ROWS, "small.yaml")
     goal = Goal("check:condition", ("done",), STEPS, (), "Small job")
     safe = Goal("check:identity", ("done",), STEPS, (), "Leave the place")
-    plan = Plan("small", 1, "Small job", (goal,), (), (safe,), (safe,))
+    plan = Plan("small", 1, "Small job", (goal,), (), {"made safe": (safe,), "not begun": (safe,)})
     return replace(job, plan=plan, procedures={STEPS: procedure})
 
 

@@ -96,6 +96,21 @@ def test_good_number_is_kept_as_typed(job: Job, text: str) -> None:
     assert draft.answers() == (c.CellAnswer("S1", "ohm", c.NUMBER, text),)
 
 
+@pytest.mark.parametrize(("second", "again"), [("2.20", True), ("0.22", False), ("2.2", False)])
+def test_a_value_that_is_held_is_typed_anew(job: Job, second: str, again: bool) -> None:
+    """The place is emptied, so that Enter alone gives nothing; only the same text counts as given again.
+
+    Shows: HI-08
+    """
+    draft = typed(Draft(job, (NUMBER,)), *"2.20", "enter")
+    draft.hold("S1", "ohm")
+    draft.point_at("S1", "ohm", Fault("This is about ten times what is expected."))
+    empty = typed(draft, "enter").ready
+
+    assert not empty
+    assert typed(draft, *second, "enter").answers() == (c.CellAnswer("S1", "ohm", c.NUMBER, second, again),)
+
+
 @pytest.mark.parametrize(
     ("place", "key", "form"),
     [

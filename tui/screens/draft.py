@@ -81,6 +81,8 @@ class Draft:
     forms: list[str] = field(default_factory=list)
     """How each place is filled; empty while it is open."""
     fault: Fault | None = None
+    held: dict[tuple[str, str], str] = field(default_factory=dict)
+    """Point and cell to the text that was held there as hard to believe; typed anew, it counts as given again."""
 
     def __post_init__(self) -> None:
         """Begin with every place open."""
@@ -110,9 +112,19 @@ class Draft:
     def answers(self) -> tuple[c.CellAnswer, ...]:
         """Return what is typed, verbatim."""
         return tuple(
-            c.CellAnswer(place.point, place.cell, form, line.text)
+            c.CellAnswer(place.point, place.cell, form, line.text, self._again(place, form, line))
             for place, form, line in zip(self.places, self.forms, self.lines, strict=True)
         )
+
+    def _again(self, place: CellView, form: str, line: Line) -> bool:
+        return form == c.NUMBER and self.held.get((place.point, place.cell)) == line.text
+
+    def hold(self, point: str, cell: str) -> None:
+        """Empty a place whose value is held, so that the same value has to be typed anew."""
+        for number, place in enumerate(self.places):
+            if (place.point, place.cell) == (point, cell):
+                self.held[point, cell] = self.lines[number].text
+                self.lines[number], self.forms[number] = Line(), ""
 
     def point_at(self, point: str, cell: str, fault: Fault) -> None:
         """Put the cursor on a place that was refused, with the reason; its text stays."""

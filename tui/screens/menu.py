@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ferrule.engine.procedure.amend import AMENDABLE
+from ferrule.engine.safety.endings import ENDINGS, Ending
 from ferrule.engine.walk import commands as c
 from ferrule.tui import words
 from ferrule.tui.screens.flows import Desk, ask, doers, pick_person
@@ -19,6 +20,7 @@ def more(desk: Desk) -> None:
     found: list[tuple[str, Callable[[], None]]] = [("Back to the step", desk.back)]
     if desk.situation.stopped:
         found.append(("Go on with the work after the stop", lambda: carry_on(desk)))
+    found.append(("End the job as …", lambda: end_as(desk)))
     found.append(("Hand the job over to another person", lambda: hand_over(desk)))
     found.append(("Amend the card", lambda: amend(desk)))
     found.append(("Say who acts from here on", lambda: act_as(desk)))
@@ -42,6 +44,28 @@ def carry_on(desk: Desk) -> None:
         )
 
     pick_person(desk, "Who lets work go on?", doers(desk), reason)
+
+
+def end_as(desk: Desk) -> None:
+    """Say how the job is to end; an end that is shut says why when it is picked."""
+    rows = list(ENDINGS.values())
+    choices = [
+        Choice((row.name, row.says if row.name in desk.situation.ends else f"shut now. {row.says}")) for row in rows
+    ]
+    desk.open(Pick("End the job as", (), choices, lambda at: _end_reason(desk, rows[at]), (32, 0)))
+
+
+def _end_reason(desk: Desk, row: Ending) -> None:
+    def reason(person: str) -> None:
+        ask(
+            desk,
+            f"End the job as {row.name}",
+            "Why does it end like this?",
+            lambda text: desk.give(c.EndAs(person, desk.session.stamp(), row.name, text)),
+            intro=(row.says,),
+        )
+
+    pick_person(desk, "Who says so?", doers(desk), reason)
 
 
 def hand_over(desk: Desk) -> None:

@@ -140,6 +140,8 @@ class WalkScreen(Screen[None]):
         if refusal is None:
             self._said = said
             return
+        for doubted in refusal.doubts:
+            self._draft.hold(doubted.point, doubted.cell)
         if refusal.cell and isinstance(command, c.Answer):
             self._draft.point_at(refusal.point, refusal.cell, Fault(refusal.reason, refusal.column))
         self._said = (*words.refusal_lines(refusal), *said)
