@@ -716,6 +716,7 @@ _ROWS: tuple[Act, ...] = (
         "fit the device",
         "hold:four is signed",
         "old device is out",
+        "device is absent | off",
         "check:busbar is done",
         "check:device in hand is done",
         *_met("polarity"),
@@ -1208,7 +1209,8 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "say where the fault lies",
         done=("alone is none",),
-        other={word: ("alone is none", "trip cause is known") for word in PLACES},
+        other={word: ("alone is none", "trip cause is known") for word in PLACES[:-1]}
+        | {PLACES[-1]: ("alone is none", "trip cause is known", "device is quarantined")},
         touches=("circuit",),
         source="trade brief §6.1; P7.3",
     ),
@@ -1261,11 +1263,20 @@ _ROWS: tuple[Act, ...] = (
         source="trade brief §6.1 B16, B22, B23; invariant 48",
     ),
     _act(
+        "condemn the device",
+        "device is tripped | on | off | quarantined",
+        done=("device is quarantined", "alone is none"),
+        source="trade brief P5.6; invariant 33",
+    ),
+    _act(
         "quarantine the device",
+        "device is quarantined",
+        "ends is parked",
         done=("device is absent", "check:device in hand is open", "hold:four is unsigned"),
         voids=ON_DEVICE,
+        repairs=True,
         touches=("busbar", "circuit"),
-        source="trade brief P5.6",
+        source="trade brief P5.6; invariant 33",
     ),
     # --- stop and make safe
     _act(
@@ -1287,7 +1298,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "switch the way off",
         "device is on | tripped | off",
-        done=("device is off", "zone:circuit is unproved"),
+        done=("device is off",),
         makes_safe=True,
         source="trade brief P5.6, P7.3",
     ),
@@ -1303,7 +1314,7 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "lock off the job way",
-        "device is absent | off | old off",
+        "device is absent | off | old off | quarantined",
         *WHILE_LEFT,
         done=("way lock is applied", "others is way locked"),
         makes_safe=True,
@@ -1328,7 +1339,7 @@ _ROWS: tuple[Act, ...] = (
         "give back the main switch for the other ways",
         *WHILE_LEFT,
         "cover is closed",
-        "device is absent | off | old off",
+        "device is absent | off | old off | quarantined",
         "way lock is applied",
         "hold:made safe is signed",
         "source:[upstream source] is on",
@@ -1347,7 +1358,7 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "take the lock off the job way",
-        "device is absent | off | old off",
+        "device is absent | off | old off | quarantined",
         done=("way lock is none",),
         source="invariant 9",
     ),
@@ -1357,7 +1368,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "take off the new device",
         "ends is parked | as found",
-        "device is on | tripped | off | absent",
+        "device is on | tripped | off | absent | quarantined",
         done=("device is absent",),
         voids=ON_DEVICE,
         touches=("busbar",),
@@ -1528,7 +1539,6 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "join the main bonding again",
-        "bonding is off | unverified",
         done=("bonding is verified",),
         fail=("bonding is off",),
         touches=("busbar",),
