@@ -58,7 +58,12 @@ def opening(job: Job, facts: Mapping[str, str]) -> Spot:
 def worst_facts(facts: Mapping[str, str]) -> dict[str, str]:
     """Return facts as bad as they can be while work goes on; what the card rules out stays ruled out."""
     kept = {fact: value for fact, value in facts.items() if value == "not required"}
-    return {**{fact: worst(fact) for fact in facts}, **kept, "work": "going", "log": "open"}
+    asked = {fact: value for fact, value in facts.items() if fact.partition(":")[0] in _ASKED_FOR}
+    return {**{fact: worst(fact) for fact in facts}, **kept, **asked, "work": "going", "log": "open"}
+
+
+_ASKED_FOR = ("trip cause", "others", "alone", "leakage")
+"""Facts that hold what somebody asked for or what has happened, and not the state of a thing."""
 
 
 def answers(job: Job, spot: Spot) -> Iterator[Answered]:

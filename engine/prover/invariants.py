@@ -51,6 +51,11 @@ DEAD = (
     "landing line to neutral",
     "landing insulation",
 )
+_LOST_AT_LOAD = tuple(
+    f"result {name} is none | void | not required"
+    for name in ("landing line to earth", "landing line to neutral", "loop impedance", "residual time")
+)
+_LOST_AT_DEVICE = (*_LOST_AT_LOAD, "result landing insulation is none | void | not required")
 LIVE = ("incoming supply", "external impedance", "fault current", "loop impedance", "residual time")
 
 
@@ -154,7 +159,7 @@ PROVED: tuple[Invariant, ...] = (
         "trade brief §14.3 (5)",
         (
             After(("device tripped",), ("zone circuit is unproved | live",)),
-            After(("switch the way off",), ("zone circuit is unproved | live",), ("pass",)),
+            NeverTurns("zone *", "live", "proved"),
         ),
         Example("device tripped", {"zone:circuit": "live"}, {"zone:circuit": "proved"}),
         Example("device tripped", {"zone:circuit": "live"}, {"zone:circuit": "unproved"}),
@@ -290,7 +295,7 @@ PROVED: tuple[Invariant, ...] = (
         "Before anything is closed the earthing conductor and the main bonding stand verified.",
         "Without them a fault makes every metal case live and nothing disconnects.",
         "trade brief §14.3 (17)",
-        (Before(CLOSING, ("earthing is verified", "bonding is verified")),),
+        (Before(CLOSING, ("earthing is verified | released", "bonding is verified")),),
         Example("give back the main switch", {"earthing": "unverified"}),
         Example("give back the main switch", {"earthing": "verified"}),
     ),
@@ -313,7 +318,10 @@ PROVED: tuple[Invariant, ...] = (
             After(("device tripped",), ("trip cause is unknown",)),
             After(("device tripped",), ("result landing insulation is none | void | fail | not required",)),
             After(("close the way",), ("trip cause is unknown",), ("tripped",)),
-            GainedOnlyBy("trip cause is known", ("record the cause of the trip",)),
+            GainedOnlyBy(
+                "trip cause is known",
+                ("record the cause of the trip", "record why the old device tripped", "say where the fault lies"),
+            ),
         ),
         Example("close the way", {"trip cause": "unknown"}),
         Example("close the way", {"trip cause": "known"}),
@@ -393,23 +401,14 @@ PROVED: tuple[Invariant, ...] = (
             After(
                 (
                     "take out the conductors",
-                    "remake a device terminal",
-                    "terminal disturbed",
                     "land the conductors",
                     "fit the device",
                     "quarantine the device",
+                    "land the conductors in the old device",
                 ),
-                tuple(
-                    f"result {r} is none | void | not required"
-                    for r in (
-                        "landing line to earth",
-                        "landing line to neutral",
-                        "landing insulation",
-                        "loop impedance",
-                        "residual time",
-                    )
-                ),
+                _LOST_AT_DEVICE,
             ),
+            After(("remake a device terminal", "terminal disturbed"), _LOST_AT_LOAD, among="load terminal"),
             After(
                 ("remake an accessory", "remake a joint or cable"),
                 tuple(
@@ -419,8 +418,8 @@ PROVED: tuple[Invariant, ...] = (
             ),
             After(("remake a joint or cable",), ("result protective conductor is none | void | not required",)),
         ),
-        Example("terminal disturbed", {"result:loop impedance": "pass"}),
-        Example("terminal disturbed", {"result:loop impedance": "pass"}, {"result:loop impedance": "void"}),
+        Example("fit the device", {"result:loop impedance": "pass"}),
+        Example("fit the device", {"result:loop impedance": "pass"}, {"result:loop impedance": "void"}),
     ),
     Invariant(
         26,
@@ -579,13 +578,20 @@ PROVED: tuple[Invariant, ...] = (
     ),
     Invariant(
         44,
-        "The log closes as made safe only locked off, cover on, and people told.",
+        "An unfinished job is left only with the cover on, people told, and every source or its own way locked off.",
         "Unfinished work that is fed is a trap for the next person.",
-        "trade brief §14.3 (44), P7.4",
+        "trade brief §14.3 (20), (44), P7.4",
         (
             Before(
                 ("close the log as made safe",),
-                ("source * is locked", "lock * is applied", "cover is closed", "check people told is done"),
+                ("left is locked off | others on", "cover is closed", "check people told is done"),
+            ),
+            Before(("close the log as to be continued",), ("left is locked off | others on", "cover is closed")),
+            Implies("left is locked off", ("source * is locked", "lock * is applied", "cover is closed")),
+            Implies("left is others on", ("way lock is applied", "cover is closed")),
+            Before(
+                ("close the log as put back",),
+                ("old terminal * is as found | checked", "link * is none", "item * is connected", "cover is closed"),
             ),
         ),
         Example("close the log as made safe", {"cover": "open"}),

@@ -22,7 +22,9 @@ from ferrule.engine.prover.structure_answers import given_answers
 from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER, Act, Effect, Need, effects_of, spread_needs
 from ferrule.engine.safety.cascade import RULES, facts_of
 from ferrule.engine.safety.disturbances import DISTURBANCES
+from ferrule.engine.safety.endings import ENDINGS
 from ferrule.engine.safety.facts import FAMILIES, RESULTS
+from ferrule.engine.safety.voids import Void
 from ferrule.engine.walk.answering import class_of
 from ferrule.engine.walk.consequences import STANDING, may_be_struck
 from ferrule.engine.walk.place import holds, needs_at, objects_of
@@ -30,6 +32,7 @@ from ferrule.engine.walk.ruling import UNPROVED
 
 ANSWER, REPORT, STRIKE, AMEND, COMMAND, FALLS = "answer", "report", "strike", "amend", "command", "falls"
 
+END_AS = "end as "
 STOP, CARRY_ON, HAND_OVER, LONG_ABSENCE = "stop work", "carry on", "hand over", "come back after long"
 """Commands that change facts beside answers, reports, strikes and amendments."""
 
@@ -41,6 +44,8 @@ class Change:
     fact: str
     value: str
     only_from: tuple[str, ...] = ()
+    where: Need | None = None
+    """A need on the facts as they were before the move; without it the change is left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +86,14 @@ class StepMoves:
     objects: tuple[str, ...]
     classes: tuple[str, ...]
     effects: Mapping[tuple[str, str], tuple[Effect, ...]]
-    voids: tuple[str, ...]
+    voids: tuple[Change, ...]
+    """What goes void, whatever the answer, before the effects."""
 
     def facts(self) -> Iterator[str]:
         """Every fact that some answer to the step can change."""
-        yield from self.voids
+        yield from (change.fact for change in self.voids)
+        if self.act.repairs:
+            yield from (f"result:{name}" for name in RESULTS)
         for effects in self.effects.values():
             yield from (effect.fact for effect in effects)
 
@@ -136,7 +144,8 @@ def table_of(job: Job, opening: Mapping[str, str]) -> Table:
 
 def _steps(job: Job) -> Iterator[StepMoves]:
     parts = Parts.of(job)
-    for procedure in job.procedures.values():
+    for name in used_procedures(job):
+        procedure = job.procedures[name]
         for step in procedure.steps:
             act = ACTS.get(step.act)
             if act is None or not holds(step.when, job.card_facts):
@@ -152,8 +161,34 @@ def _steps(job: Job) -> Iterator[StepMoves]:
                 objects,
                 classes,
                 {key: found for key, found in effects.items() if found},
-                tuple(f"result:{name}" for name in act.voids),
+                tuple(_voids(act.void_rules, objects, job)),
             )
+
+
+def used_procedures(job: Job) -> tuple[str, ...]:
+    """Return the procedures that some goal, supplier or answer of this job leads to, card conditions folded."""
+    entries = (*job.plan.goals, *job.plan.suppliers, *(goal for goals in job.plan.ends.values() for goal in goals))
+    found = dict.fromkeys(goal.by for goal in entries if holds(goal.when, job.card_facts))
+    waiting = list(found)
+    while waiting:
+        for step in job.procedures[waiting.pop()].steps:
+            if not holds(step.when, job.card_facts):
+                continue
+            for target in step.answers.values():
+                name = target.removeprefix("procedure:")
+                if name != target and name not in found:
+                    found[name] = None
+                    waiting.append(name)
+    return tuple(found)
+
+
+def _voids(rules: tuple[Void, ...], done_to: tuple[str, ...], job: Job) -> Iterator[Change]:
+    """What a table of voids makes of some objects; a row that asks for a fact keeps that as a need."""
+    for rule in rules:
+        among = {of for family in rule.among for of in job.objects.get(family, ())}
+        if not rule.among or among & set(done_to):
+            where = Need(rule.fact, rule.values) if rule.values else None
+            yield Change(f"result:{rule.result}", "void", STANDING, where)
 
 
 def _classes(step: Step, act: Act, parts: Parts) -> tuple[str, ...]:
@@ -177,7 +212,12 @@ def step_moves(found: StepMoves, tracked: frozenset[str]) -> Iterator[Move]:
     rest = [of for of in found.objects if of not in own][:1]
     seen: set[tuple[Change, ...]] = set()
     needs = tuple(n for n in found.needs if n.fact in tracked)
-    voids = tuple(Change(fact, "void", STANDING) for fact in found.voids if fact in tracked)
+    voids = tuple(change for change in found.voids if change.fact in tracked)
+    mended = tuple(
+        Change(f"result:{name}", "void", (FAIL, REFER))
+        for name in RESULTS
+        if found.act.repairs and f"result:{name}" in tracked
+    )
     chosen = [*own, *rest]
     for classes in product(found.classes, repeat=len(chosen)):
         answers = tuple(zip(chosen, classes, strict=True))
@@ -187,7 +227,7 @@ def step_moves(found: StepMoves, tracked: frozenset[str]) -> Iterator[Move]:
             for effect in found.effects.get(key, ())
             if effect.fact in tracked
         )
-        changes = (*voids, *effects)
+        changes = (*voids, *(mended if any(c == PASS for c in classes) else ()), *effects)
         if changes not in seen:
             seen.add(changes)
             yield Move(Label(ANSWER, found.act.name, found.where, answers), needs, changes)
@@ -200,7 +240,13 @@ def _others(job: Job, steps: tuple[StepMoves, ...]) -> Iterator[Move]:
     taken_back = tuple(Change(x.fact, x.value, _proved_values(x.fact)) for x in UNPROVED)
     going, stopped = (Need("work", (word,)) for word in ("going", "stopped"))
     yield Move(Label(COMMAND, STOP), (going,), (Change("work", "stopped"), *taken_back))
-    yield Move(Label(COMMAND, CARRY_ON), (stopped,), (Change("work", "going"), *taken_back))
+    kept = Change("ending", "none", ("made safe", "continue later"))
+    yield Move(Label(COMMAND, CARRY_ON), (stopped,), (Change("work", "going"), kept, *taken_back))
+    for row in ENDINGS.values():
+        stops = (Change("work", "stopped"), *taken_back) if row.stops else ()
+        effects = tuple(Change(effect.fact, effect.value) for effect in row.effects)
+        needs = spread_needs(row.needs, "", job.objects)
+        yield Move(Label(COMMAND, f"{END_AS}{row.name}"), needs, (*stops, *effects))
     yield Move(Label(COMMAND, HAND_OVER), (), taken_back)
     yield Move(Label(COMMAND, LONG_ABSENCE), (), taken_back)
     for word in FAMILIES["supervisor"].values:
@@ -215,7 +261,7 @@ def _reports(job: Job) -> Iterator[Move]:
     for row in DISTURBANCES.values():
         for of in job.objects.get(row.object, ()) if row.object else ("",):
             effects = (Change(e.fact.replace("{of}", of), e.value) for e in row.effects)
-            voids = (Change(f"result:{name}", "void", STANDING) for name in row.voids)
+            voids = _voids(row.void_rules, (of,), job)
             needs = tuple(Need(n.fact.replace("{of}", of), n.values) for n in row.only_if)
             yield Move(Label(REPORT, row.name, answers=((of, ""),)), needs, (*voids, *effects))
 

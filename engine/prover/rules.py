@@ -15,7 +15,7 @@ from typing import Protocol
 from ferrule.engine.light import dataclass
 from ferrule.engine.prover.moves import ANSWER, Label, Table
 from ferrule.engine.prover.slices import Breaks
-from ferrule.engine.safety.acts import ACTS, PASS, Act, Need, spread_needs
+from ferrule.engine.safety.acts import ACTS, FAIL, REFER, Act, Need, spread_needs
 from ferrule.engine.safety.facts import FAMILIES
 
 Facts = Mapping[str, str]
@@ -149,7 +149,7 @@ def _gained(need: Need, by: tuple[str, ...]) -> Breaks:
     def breaks(label: Label, before: Facts, after: Facts) -> bool:
         if before[need.fact] in need.values or after[need.fact] not in need.values:
             return False
-        return not (label.kind == ANSWER and label.name in by and any(c == PASS for _, c in label.answers))
+        return not (label.kind == ANSWER and label.name in by and any(c not in (FAIL, REFER) for _, c in label.answers))
 
     return breaks
 
@@ -162,23 +162,31 @@ class After:
     hold: tuple[str, ...]
     answers: tuple[str, ...] = ()
     """Answer classes that it is about; all where empty."""
+    among: str = ""
+    """A list of the card; only what is done to one of its objects counts."""
 
     def cases(self, table: Table) -> Iterator[Case]:
         """One for each fact."""
+        objects = frozenset(table.job.objects.get(self.among, ()))
+        if self.among and not objects:
+            return
+        beside = tuple(f"terminal:{name}" for name in sorted(objects)[:1])
         for line in self.hold:
             for need in _spread(table, line):
                 said = " or ".join(f"“{name}”" for name in self.moves)
                 yield Case(
-                    (need.fact,),
+                    (need.fact, *beside),
                     tuple(m for m in self.moves if m in ACTS),
-                    _after(self.moves, self.answers, need),
-                    f"After {said}: {_words(need)}.",
+                    _after(self.moves, self.answers, objects, need),
+                    f"After {said}{f' on a {self.among}' if self.among else ''}: {_words(need)}.",
                 )
 
 
-def _after(moves: tuple[str, ...], answers: tuple[str, ...], need: Need) -> Breaks:
+def _after(moves: tuple[str, ...], answers: tuple[str, ...], objects: frozenset[str], need: Need) -> Breaks:
     def breaks(label: Label, _: Facts, after: Facts) -> bool:
         if label.name not in moves or after[need.fact] in need.values:
+            return False
+        if objects and not any(of in objects for of, _ in label.answers):
             return False
         return not answers or any(c in answers for _, c in label.answers)
 

@@ -8,7 +8,7 @@ happen or not, so what is reached here is at least what can really be reached.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
 from ferrule.engine.light import dataclass
@@ -84,9 +84,22 @@ class Slice:
         found: dict[object, _Step] = {}
         for move in self.moves:
             needs = tuple((self.index[n.fact], frozenset(n.values)) for n in move.needs)
-            changes = tuple((self.index[c.fact], c.value, c.only_from) for c in move.changes)
-            found.setdefault((move.label.kind, move.label.name, needs, changes), (move.label, needs, changes))
+            for changes in self._variants(move.changes):
+                found.setdefault((move.label.kind, move.label.name, needs, changes), (move.label, needs, changes))
         return list(found.values())
+
+    def _variants(self, changes: tuple[Change, ...]) -> Iterator[_Changes]:
+        """The changes by positions; one that hangs on a fact that is not tracked happens or not."""
+        open_ones = [c for c in changes if c.where is not None and c.where.fact not in self.index]
+        for kept in product((True, False), repeat=len(open_ones)):
+            left_out = {id(c) for c, keep in zip(open_ones, kept, strict=True) if not keep}
+            yield tuple(self._placed(c) for c in changes if id(c) not in left_out)
+
+    def _placed(self, change: Change) -> tuple[int, str, tuple[str, ...], _Asked]:
+        where = change.where
+        known = where is not None and where.fact in self.index
+        asked = (self.index[where.fact], frozenset(where.values)) if where is not None and known else None
+        return (self.index[change.fact], change.value, change.only_from, asked)
 
     def key(self) -> object:
         """What two slices share when they are the same in all that an exploration sees."""
@@ -98,14 +111,15 @@ class Slice:
         return [
             (
                 tuple((self.index[n.fact], frozenset(n.values)) for n in known),
-                tuple((self.index[c.fact], c.value, c.only_from) for c in drops),
+                tuple(self._placed(c) for c in drops),
             )
             for known, drops in self._sure
         ]
 
 
 _Needs = tuple[tuple[int, frozenset[str]], ...]
-_Changes = tuple[tuple[int, str, tuple[str, ...]], ...]
+_Asked = tuple[int, frozenset[str]] | None
+_Changes = tuple[tuple[int, str, tuple[str, ...], _Asked], ...]
 _Step = tuple[Label, _Needs, _Changes]
 _Falls = tuple[_Needs, _Changes]
 
@@ -131,20 +145,22 @@ def _apply(changes: _Changes, falls: list[_Falls], values: Values) -> Values:
     if not changes:
         return values
     now = list(values)
-    if not _change(changes, now):
+    if not _change(changes, now, values):
         return values
     changed = True
     while changed:
         changed = False
         for known, drops in falls:
             if any(now[at] not in allowed for at, allowed in known):
-                changed |= _change(drops, now)
+                changed |= _change(drops, now, now)
     return tuple(now)
 
 
-def _change(changes: _Changes, now: list[str]) -> bool:
+def _change(changes: _Changes, now: list[str], before: Sequence[str]) -> bool:
     changed = False
-    for at, value, only_from in changes:
+    for at, value, only_from, asked in changes:
+        if asked is not None and before[asked[0]] not in asked[1]:
+            continue
         if now[at] != value and (not only_from or now[at] in only_from):
             now[at] = value
             changed = True

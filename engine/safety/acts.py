@@ -1577,6 +1577,7 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "close the log as made safe",
+        "check:people told is done",
         "left is locked off | others on",
         "others is off | back on",
         "cover is closed",
@@ -1599,6 +1600,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "close the log as put back",
         "hold:taken back is signed",
+        *_HOLD_NEEDS["taken back"],
         done=("log is closed",),
         critical=True,
         source="trade brief P7.4",

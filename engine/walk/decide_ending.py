@@ -42,10 +42,18 @@ def missing_for(job: Job, facts: Facts, row: Ending) -> tuple[Need, ...]:
     return unmet(spread_needs(row.needs, "", job.objects), facts)
 
 
-def why_shut(job: Job, facts: Facts, row: Ending) -> str:
-    """Return why an end cannot be picked now; empty when it can."""
+def why_never(job: Job, row: Ending) -> str:
+    """Return why an end does not exist for this job; empty when it does."""
     if row.name in WITH_OLD_DEVICE and not (job.plan.ends.get("put back") and job.objects.get("old terminal")):
         return "the card lists no terminals of an old device."
+    return ""
+
+
+def why_shut(job: Job, facts: Facts, row: Ending) -> str:
+    """Return why an end cannot be picked now; empty when it can."""
+    never = why_never(job, row)
+    if never:
+        return never
     missing = missing_for(job, facts, row)
     if missing and missing[0].fact == "work":
         return "work is stopped; let it go on first."
