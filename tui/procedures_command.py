@@ -107,7 +107,7 @@ def run_graph(args: argparse.Namespace, around: Around) -> int:
 def _graph(args: argparse.Namespace) -> Graph:
     from ferrule.engine.procedure.graph import graph_of_procedure
     from ferrule.engine.prover.supply import supply_of
-    from ferrule.engine.prover.supply_graph import graph_of_plan
+    from ferrule.engine.prover.supply_graph import graph_of_plan, thinned
     from ferrule.tui.procedure_texts import read_set, read_with
 
     if args.plan and args.card:
@@ -118,7 +118,8 @@ def _graph(args: argparse.Namespace) -> Graph:
     supply = supply_of(read_set(args.name or "").parts)
     if supply is None:
         raise UsageError("This card names a plan that is not in the set.")
-    return graph_of_plan(supply)
+    whole = graph_of_plan(supply)
+    return whole if args.form == "text" else thinned(whole)
 
 
 def run_compare(args: argparse.Namespace, around: Around, folders: Folders) -> int:

@@ -45,6 +45,8 @@ class Graph:
     title: str
     nodes: tuple[Node, ...]
     edges: tuple[Edge, ...]
+    upward: bool = False
+    """Whether its edges lead back to what comes before, so that a drawing has them point upward."""
 
 
 _ENDS: Mapping[str, str] = {"end": "The procedure ends", "ask": "A decision is wanted", "stop": "Work is stopped"}

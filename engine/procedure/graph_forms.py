@@ -6,6 +6,7 @@ Must never: let a text of a file end a label or begin a statement.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from textwrap import wrap
 
@@ -19,7 +20,7 @@ _MOST_LABELS = 6
 def mermaid_lines(graph: Graph) -> Iterator[str]:
     """The graph as a Mermaid flowchart."""
     names = _names(graph)
-    yield "flowchart TD"
+    yield f"flowchart {'BT' if graph.upward else 'TD'}"
     yield f"%% {_comment(graph.title)}"
     for number, (group, nodes) in enumerate(_groups(graph).items(), 1):
         inside = [f'{names[node.id]}["{_mermaid(node.label)}"]' for node in nodes]
@@ -39,6 +40,8 @@ def dot_lines(graph: Graph) -> Iterator[str]:
     """The graph in the DOT language."""
     names = _names(graph)
     yield f"digraph {_dot(graph.title)} {{"
+    yield f"  rankdir={'BT' if graph.upward else 'TB'};"
+    yield "  newrank=true;"
     yield "  node [shape=box];"
     for number, (group, nodes) in enumerate(_groups(graph).items(), 1):
         inside = [f"{names[node.id]} [label={_dot(node.label)}];" for node in nodes]
@@ -79,11 +82,20 @@ def _lines(text: str) -> list[str]:
 
 
 def _mermaid(text: str) -> str:
-    return "<br/>".join("".join(_MERMAID.get(char, char) for char in line) for line in _lines(text))
+    """A text as a quoted label; the language does not take an empty one."""
+    return "<br/>".join(_mermaid_line(line) for line in _lines(text)) or " "
 
 
-_MERMAID: Mapping[str, str] = {char: f"#{ord(char)};" for char in '#&"<>`\\'}
-"""Signs that Mermaid, or the HTML behind it, would read as its own inside a quoted label, as number entities."""
+def _mermaid_line(line: str) -> str:
+    signs = "".join(_MERMAID.get(char, char) for char in line)
+    return _LIST.sub(lambda found: f"{found[1]}#{ord(found[2])};", signs)
+
+
+_MERMAID: Mapping[str, str] = {char: f"#{ord(char)};" for char in '#&"<>`\\%*_~'}
+"""Signs that Mermaid, or the Markdown and HTML behind it, would read as its own in a quoted label, as entities."""
+
+_LIST = re.compile(r"^(\s*\d*)([.)+-])(?=\s|$)")
+"""What begins a list in Markdown, which a label may not hold."""
 
 
 def _comment(text: str) -> str:

@@ -163,13 +163,20 @@ class Supply:
             for name in self.parts.objects.get(disturbance.object, ("",)):
                 made = {effect.fact.replace("{of}", name): effect.value for effect in disturbance.effects}
                 found.append(Turn(made | {f"result:{name}": "void" for name in disturbance.voids}))
-        found.extend(
-            Turn({fact: drop.becomes})
-            for rule in RULES
-            for drop in rule.drops
-            for fact in facts_of(drop, self.parts.objects)
-        )
+        found.extend(self._falls(found))
         return tuple(found)
+
+    def _falls(self, turns: Iterable[Turn]) -> Iterator[Turn]:
+        """What falls by itself; a fact falls only from a value that it starts with or that something gives it."""
+        given = {*self.at_opening.items(), *(made for turn in turns for made in turn.makes.items())}
+        objects = self.parts.objects
+        left = [
+            (fact, drop.held, drop.becomes) for rule in RULES for drop in rule.drops for fact in facts_of(drop, objects)
+        ]
+        while falling := [row for row in left if row[:2] in given]:
+            yield from (Turn({fact: becomes}) for fact, _, becomes in falling)
+            given |= {(fact, becomes) for fact, _, becomes in falling}
+            left = [row for row in left if row not in falling]
 
     def _turns_of(self, act: Act, objects: tuple[str, ...]) -> Iterator[Turn]:
         voids = {f"result:{name}": "void" for name in act.voids}

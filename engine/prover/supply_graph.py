@@ -7,6 +7,8 @@ Must never: draw a supplier that the check for circles does not follow.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from itertools import pairwise
 
 from ferrule.engine.procedure.graph import Edge, Graph, Node
 from ferrule.engine.procedure.page_words import when_words
@@ -26,7 +28,7 @@ def graph_of_plan(supply: Supply) -> Graph:
     nodes = {
         by: Node(by, f"{number}. {_words(by, supply)}", group) for number, (by, group) in enumerate(main.items(), 1)
     }
-    edges: list[Edge] = [Edge(a, b, order=True) for a, b in zip(main, list(main)[1:], strict=False)]
+    edges = [Edge(later, before, order=True) for before, later in _order(supply)]
     for by, entries in _by_procedure(supply).items():
         nodes.setdefault(by, Node(by, _words(by, supply), entries[0].goal.chapter, main=False))
         waits: dict[str, dict[str, None]] = {}
@@ -36,15 +38,56 @@ def graph_of_plan(supply: Supply) -> Graph:
         edges += [Edge(by, other, tuple(_facts(facts))) for other, facts in waits.items()]
     title = f"{plan.title} ({plan.id}, revision {plan.revision}) for {supply.card.title} ({supply.card.id})"
     used = _used(main, edges)
-    return Graph(title, tuple(n for n in nodes.values() if n.id in used), tuple(e for e in edges if e.start in used))
+    kept = tuple(edge for edge in edges if edge.start in used)
+    return Graph(title, tuple(node for node in nodes.values() if node.id in used), kept, upward=True)
+
+
+def thinned(graph: Graph) -> Graph:
+    """The graph without the ways that longer ways imply, for a drawing that an eye can follow."""
+    ways: dict[str, set[str]] = {node.id: set() for node in graph.nodes}
+    for edge in graph.edges:
+        ways[edge.start].add(edge.to)
+    gone = set()
+    for edge in sorted(graph.edges, key=lambda edge: not edge.order):
+        ways[edge.start].discard(edge.to)
+        if _leads(edge.start, edge.to, ways):
+            gone.add(edge)
+        else:
+            ways[edge.start].add(edge.to)
+    title = f"{graph.title}; ways that longer ways imply are left out"
+    return replace(graph, title=title, edges=tuple(edge for edge in graph.edges if edge not in gone))
+
+
+def _leads(start: str, to: str, ways: Mapping[str, set[str]]) -> bool:
+    seen, waiting = {start}, [start]
+    while waiting:
+        for other in ways[waiting.pop()] - seen:
+            if other == to:
+                return True
+            seen.add(other)
+            waiting.append(other)
+    return False
+
+
+def _order(supply: Supply) -> Iterable[tuple[str, str]]:
+    """Each two procedures that follow each other in one list of goals."""
+    parts: dict[str, dict[str, None]] = {}
+    for entry in _in_order(supply):
+        parts.setdefault(entry.part, {})[entry.goal.by] = None
+    return dict.fromkeys(pair for names in parts.values() for pair in pairwise(names))
+
+
+def _in_order(supply: Supply) -> list[Entry]:
+    """The goals of all lists, in the order of the plan."""
+    parts = list(dict.fromkeys(part for part, _, _ in goals_of_plan(supply.plan)))
+    goals = [entry for entry in supply.entries if entry.part != "suppliers"]
+    return sorted(goals, key=lambda entry: (parts.index(entry.part), entry.index))
 
 
 def _main(supply: Supply) -> Mapping[str, str]:
     """The procedures of the goals in order, each with the chapter that it stands in first."""
-    parts = list(dict.fromkeys(part for part, _, _ in goals_of_plan(supply.plan)))
-    ranked = sorted((e for e in supply.entries if e.part != "suppliers"), key=lambda e: (parts.index(e.part), e.index))
     found: dict[str, str] = {}
-    for entry in ranked:
+    for entry in _in_order(supply):
         found.setdefault(entry.goal.by, entry.goal.chapter or entry.part.capitalize())
     return found
 

@@ -206,6 +206,8 @@ def _test(
 
 _LOW_OHM = ("check:instruments is done", "null is fresh", "ends is parked")
 _ISOLATED = ("check:sources is done", "source:* is locked", "lock:* is applied", "stored:* is done")
+_CONDEMNED = ("device is quarantined", "check:device in hand is open", "hold:four is unsigned")
+"""What says that a device is not to be used: whoever takes it off, another one is judged before it is fitted."""
 _CLOSING = (
     "link:* is none",
     "terminal:* is as found | empty | checked",
@@ -716,7 +718,6 @@ _ROWS: tuple[Act, ...] = (
         "fit the device",
         "hold:four is signed",
         "old device is out",
-        "device is absent | off",
         "check:busbar is done",
         "check:device in hand is done",
         *_met("polarity"),
@@ -1210,7 +1211,7 @@ _ROWS: tuple[Act, ...] = (
         "say where the fault lies",
         done=("alone is none",),
         other={word: ("alone is none", "trip cause is known") for word in PLACES[:-1]}
-        | {PLACES[-1]: ("alone is none", "trip cause is known", "device is quarantined")},
+        | {PLACES[-1]: ("alone is none", "trip cause is known", *_CONDEMNED)},
         touches=("circuit",),
         source="trade brief §6.1; P7.3",
     ),
@@ -1263,16 +1264,24 @@ _ROWS: tuple[Act, ...] = (
         source="trade brief §6.1 B16, B22, B23; invariant 48",
     ),
     _act(
+        "seat the device again",
+        "device is off",
+        voids=ON_DEVICE,
+        repairs=True,
+        touches=("busbar",),
+        critical=True,
+        source="trade brief §11.2, §6.1 B19",
+    ),
+    _act(
         "condemn the device",
-        "device is tripped | on | off | quarantined",
-        done=("device is quarantined", "alone is none"),
+        done=("alone is none", *_CONDEMNED),
         source="trade brief P5.6; invariant 33",
     ),
     _act(
         "quarantine the device",
         "device is quarantined",
         "ends is parked",
-        done=("device is absent", "check:device in hand is open", "hold:four is unsigned"),
+        done=("device is absent",),
         voids=ON_DEVICE,
         repairs=True,
         touches=("busbar", "circuit"),
@@ -1314,6 +1323,7 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "lock off the job way",
+        "cover is closed",
         "device is absent | off | old off | quarantined",
         *WHILE_LEFT,
         done=("way lock is applied", "others is way locked"),

@@ -142,7 +142,16 @@ def follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> D
     if target == "stop":
         stop_work(ledger, "", why or "work was stopped")
         return settle_place(ledger, state, "", why)
-    return settle_place(ledger, state, where_to(ledger.job, state.step, step, target), why)
+    wanted = where_to(ledger.job, state.step, step, target)
+    leads = _is_search(step) or target.startswith("procedure:")
+    heading = wanted if wanted and leads else state.heading
+    return settle_place(ledger, state, wanted, why, heading=heading)
+
+
+def _is_search(step: Step) -> bool:
+    """True for a step that only looks for a fault: where it leads is kept in mind while a gate is shut."""
+    act = ACTS.get(step.act)
+    return act is not None and not act.effects and not act.voids
 
 
 def stamp_round(job: Job, state: State, command: c.StampRound) -> Decision:

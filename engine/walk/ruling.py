@@ -14,7 +14,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, indicator_lapsed
 from ferrule.engine.walk.consequences import Ledger, results_of
-from ferrule.engine.walk.place import gate, next_place, step_at
+from ferrule.engine.walk.place import gate, leads_on, next_place, step_at
 from ferrule.engine.walk.state import State
 
 Decision = tuple[e.Event, ...] | Refusal
@@ -62,24 +62,43 @@ def lapsed(job: Job, state: State, step: Step, at_ms: int) -> Decision | None:
     ledger = Ledger(job, state.facts, at_ms)
     ledger.change([Effect("indicator", "unproved")], "the proof of the indicator is too old")
     ledger.add(e.Refused(state.step, "indicator-lapsed", "Prove the indicator again before this round."))
-    return settle_place(ledger, state, state.step)
+    return settle_place(ledger, state, state.step, heading=state.heading)
 
 
 def settle_place(
-    ledger: Ledger, state: State, wanted: str, why: str = "", *, stay: bool = False, doubt_stands: bool = True
+    ledger: Ledger,
+    state: State,
+    wanted: str,
+    why: str = "",
+    *,
+    stay: bool = False,
+    doubt_stands: bool = True,
+    heading: str = "",
 ) -> Decision:
     """Close a decision: find where the walk stands now, and say so when it moved.
 
     A doubtful answer waits while the walk stays, unless what happened takes away what it rested on.
+    `heading` is the step of a search that is gone on with as soon as what is missing for it is there.
     """
     if state.pending is not None:
         if stay and doubt_stands:
             return tuple(ledger.events)
         _drop_undecided(ledger, state.pending.step)
     place = next_place(ledger.job, ledger.facts, wanted, why or state.why_here)
+    if heading and not leads_on(ledger.job, ledger.facts, wanted):
+        back = next_place(ledger.job, ledger.facts, heading, "What the search was waiting for is there.")
+        place = place if back.missing else back
+    if not heading or _same_procedure(place.step, heading) or place.missing:
+        heading = ""
+    if heading != state.heading:
+        ledger.add(e.Headed(heading))
     if not stay or place.step != state.step or state.pending is not None:
         ledger.add(e.Moved(place.step, place.why, ledger.at_ms))
     return tuple(ledger.events)
+
+
+def _same_procedure(one: str, other: str) -> bool:
+    return one.partition("/")[0] == other.partition("/")[0]
 
 
 def _drop_undecided(ledger: Ledger, where: str) -> None:

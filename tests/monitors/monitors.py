@@ -15,6 +15,7 @@ from typing import Any
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
+from tests.monitors.leaving import Left, after_leaving, before_leaving, energises, left_of, report_leaving
 
 TOUCHING = {
     "mark the conductors",
@@ -49,6 +50,7 @@ TOUCHING = {
     "read the main bonding",
     "remake the main bonding",
     "say where the fault lies",
+    "seat the device again",
     "remake an accessory",
     "remake a joint or cable",
     "remake a device terminal",
@@ -56,8 +58,23 @@ TOUCHING = {
     "part the earthing conductor",
     "remake the earthing conductor",
     "read the earthing conductor",
+    "bring the conductors in",
+    "take off the new device",
+    "fit the old device again",
+    "land the conductors in the old device",
+    "torque, tug and mark an old terminal",
+    "part the main bonding",
+    "read the parted bonding",
+    "join the main bonding again",
 }
-BUSBAR_WORK = {"take off the old device", "fit the device", "quarantine the device"}
+BUSBAR_WORK = {
+    "take off the old device",
+    "fit the device",
+    "seat the device again",
+    "quarantine the device",
+    "take off the new device",
+    "fit the old device again",
+}
 BEFORE_BARRIER = {
     "prove the indicator",
     "prove dead",
@@ -66,6 +83,7 @@ BEFORE_BARRIER = {
     "take hands and tools out",
     "switch off and lock for safety",
     "switch the way off",
+    "switch the old device off",
     "tell people",
     "release hold point made safe",
     "release hold point three",
@@ -91,10 +109,15 @@ REPAIRS = {
     "put the test set-up right",
     "take out what was left in",
     "remake the main bonding",
+    "seat the device again",
     "quarantine the device",
     "take out the conductors",
     "land the conductors",
     "fit the device",
+    "take off the new device",
+    "fit the old device again",
+    "land the conductors in the old device",
+    "bring the conductors in",
 }
 ORDER = {
     "ring one": ("cpc",),
@@ -151,6 +174,8 @@ class Record:
     last_ms: int = 0
     tripped_unexplained: bool = False
     entries: dict[int, tuple[str, str]] = field(default_factory=dict)
+    left: Left = field(default_factory=Left)
+    """What concerns other ways, the old device and work that is left."""
     broken: list[str] = field(default_factory=list)
 
     def fork(self) -> Record:
@@ -165,6 +190,7 @@ class Record:
             repaired=dict(self.repaired),
             holds=set(self.holds),
             entries=dict(self.entries),
+            left=self.left.fork(),
             broken=[],
         )
 
@@ -199,6 +225,7 @@ def watch(job: Job) -> Record:
         {t.id: t.part for t in card.device.terminals},
         tuple(i.id for i in card.items),
         (3 if card.supply.phases == 1 else 10) * len(card.proving_points),
+        left=left_of(job),
     )
 
 
@@ -219,6 +246,8 @@ def see(job: Job, record: Record, command: c.Command, events: Iterable[e.Event])
             _see_struck(record, event)
         elif isinstance(event, e.HandedOver | e.Stopped | e.WentOn):
             record.unprove()
+            if isinstance(event, e.WentOn):
+                record.holds.discard("made safe")
         elif isinstance(event, e.WentAway):
             record.away_ms = event.at_ms
         elif isinstance(event, e.CameBack | e.TakenUp):
@@ -272,13 +301,14 @@ def before_act(record: Record, act: str) -> None:
     if record.exposed and act and act not in BEFORE_BARRIER:
         record.say(14, f"“{act}” with the tails exposed")
     _before_parting(record, act)
+    before_leaving(record, act)
     if act == "give back the main switch":
         _before_main(record)
     if act == "close the way":
         _before_way(record)
     if act == "close the device alone":
         _before_parked_close(record)
-    if act in ("give back the main switch", "close the way", "give back a second source", "close the device alone"):
+    if energises(act) or act == "close the device alone":
         if not record.earthing:
             record.say(17, f"“{act}” with earthing and bonding not seen")
         if record.off_items:
@@ -355,7 +385,7 @@ def after_act(record: Record, act: str, objects: dict[str, bool], event: e.Answe
         if not all(objects.values()):
             record.unprove()
             record.neutral_traced = False
-    elif act in ("give back the main switch", "give back a second source") and passed:
+    elif act.startswith("give back ") and passed:
         record.locked -= set(objects)
         record.neutral_traced = False
         record.unprove()
@@ -367,6 +397,7 @@ def after_act(record: Record, act: str, objects: dict[str, bool], event: e.Answe
         record.tripped_unexplained = record.tripped_unexplained and event.word == "conditional-fail"
     elif act in _SIMPLE:
         _SIMPLE[act](record, objects, passed)
+    after_leaving(record, act, objects, event)
     if event.word == "shared neutral":
         record.listed = False
         record.unprove()
@@ -417,6 +448,11 @@ def _retest(record: Record, act: str, of: Iterable[str]) -> None:
         "take out the conductors": landing,
         "land the conductors": landing,
         "fit the device": landing,
+        "bring the conductors in": landing,
+        "take off the new device": landing,
+        "fit the old device again": landing,
+        "land the conductors in the old device": landing,
+        "seat the device again": landing,
     }
     wanted = set(table.get(act, ()))
     if act == "remake a device terminal":
@@ -475,6 +511,7 @@ def _see_six(job: Job, record: Record, event: e.Signed) -> None:
 
 
 def _see_report(record: Record, event: e.Reported) -> None:
+    report_leaving(record, event)
     if event.what in LOSES_PROOF:
         record.unprove()
     if event.what in LOSES_LOCK:
@@ -654,6 +691,7 @@ _SIMPLE: dict[str, Callable[[Record, dict[str, bool], bool], None]] = {
     "remake the earthing conductor": _remade,
     "read the earthing conductor": _earthing_read,
     "take out the conductors": _empty,
+    "bring the conductors in": _empty,
     "land the conductors": _land,
     "torque, tug and mark": _terminals("checked"),
     "remake a device terminal": _terminals("seated"),
@@ -667,4 +705,5 @@ _SIMPLE: dict[str, Callable[[Record, dict[str, bool], bool], None]] = {
     "reconnect the item": _items(off=False),
     "close the way": _way,
     "record the cause of the trip": _set("tripped_unexplained", False),
+    "record why the old device tripped": _set("tripped_unexplained", False),
 }

@@ -114,7 +114,7 @@ _EDGE = re.compile(rf"(?P<start>[a-z]\d+) (?:-->|-\.->)(?:\|{_LABEL}\|)? (?P<to>
 def read_mermaid(lines: Iterable[str]) -> Drawing:
     """Read a flowchart line by line; ValueError for a line that is no statement."""
     listed = iter(lines)
-    if next(listed) != "flowchart TD":
+    if next(listed) not in ("flowchart TD", "flowchart BT"):
         raise ValueError("not a flowchart")
     drawing, group = Drawing(), ""
     for line in _said(listed):
@@ -127,7 +127,9 @@ def read_mermaid(lines: Iterable[str]) -> Drawing:
             drawing.nodes[found["name"]] = _plain(found["label"])
             drawing.groups.setdefault(group, []).append(found["name"])
         elif found := _EDGE.fullmatch(line):
-            drawing.edges.append((found["start"], found["to"], _plain(found["label"] or "")))
+            drawing.edges.append(
+                (found["start"], found["to"], _plain(found["label"]) if found["label"] is not None else "")
+            )
         else:
             raise ValueError(f"no statement: {line!r}")
     if group:
@@ -146,8 +148,12 @@ def _said(lines: Iterator[str]) -> Iterator[str]:
 def _plain(label: str) -> str:
     """A label as it is drawn; a sign that HTML would read as its own may only be a line break."""
     text = label.replace("<br/>", " ")
+    if label == "":
+        raise ValueError("an empty label, which the language does not take")
     if set("<>`") & set(text):
         raise ValueError(f"markup in {label!r}")
     if re.search(r"&|#(?!\d+;)", text):
         raise ValueError(f"an open entity in {label!r}")
+    if re.search(r"[%*_~]|(?:^|<br/>)\s*\d*[.)+-](?=\s|$)", label):
+        raise ValueError(f"a directive, emphasis or a list in {label!r}")
     return re.sub(r"#(\d+);", lambda found: chr(int(found[1])), text)

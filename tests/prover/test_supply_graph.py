@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from ferrule.engine.procedure.graph import Graph, tree_lines
+from itertools import pairwise
+
+from ferrule.engine.procedure.graph import Edge, Graph, Node, tree_lines
 from ferrule.engine.procedure.graph_forms import dot_lines, mermaid_lines
 from ferrule.engine.procedure.load import compile_job
 from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.procedure.places import goals_of_plan
 from ferrule.engine.prover.supply import Supply, supply_of
-from ferrule.engine.prover.supply_graph import graph_of_plan
+from ferrule.engine.prover.supply_graph import graph_of_plan, thinned
 from tests.procedure.cases import good_set
 from tests.procedure.drawings import read_dot, read_mermaid
 from tests.procedure.packaged import packaged_parts
@@ -44,8 +46,8 @@ def test_the_goals_stand_in_the_order_of_the_plan() -> None:
     assert [node.id for node in main][: len(set(asked))] == list(dict.fromkeys(asked))
     assert [node.id for node in main] == list(dict.fromkeys(ends))
     assert [node.label.partition(".")[0] for node in main] == [str(n + 1) for n in range(len(main))]
-    assert [(e.start, e.to) for e in GRAPH.edges if e.order] == list(
-        zip([n.id for n in main], [n.id for n in main][1:], strict=False)
+    assert [(e.to, e.start) for e in GRAPH.edges if e.order][: len(set(asked)) - 1] == list(
+        pairwise(dict.fromkeys(asked))
     )
 
 
@@ -77,13 +79,48 @@ def test_each_way_is_a_supplier_of_the_plan() -> None:
         assert all(any(label.startswith(family) for family in families) for label in edge.labels), edge
 
 
-def test_nobody_waits_for_himself_in_a_circle() -> None:
-    """From no entry of the plan the ways lead back to it, as the structural check demands."""
-    left = ways(GRAPH)
-    while left:
-        free = {name for name, others in left.items() if not others & left.keys()}
-        assert free, f"a circle in {sorted(left)}"
-        left = {name: others for name, others in left.items() if name not in free}
+def test_the_ways_are_those_that_the_check_for_circles_follows() -> None:
+    """Whatever an entry of the plan waits for is a way, and there is no other, as far as a goal comes to it."""
+    found = ways(GRAPH)
+    waited: dict[str, set[str]] = {}
+    for entry in supply().entries:
+        if entry.part != "not begun":
+            others = {other.goal.by for _, other in supply().waits_for(entry)}
+            waited.setdefault(entry.goal.by, set()).update(others)
+
+    assert found == {name: waited.get(name, set()) for name in found}
+
+
+def reached(graph: Graph) -> dict[str, set[str]]:
+    """All that each node comes to, over ways and order."""
+    found: dict[str, set[str]] = {node.id: set() for node in graph.nodes}
+    for edge in graph.edges:
+        found[edge.start].add(edge.to)
+    while True:
+        more = {name: others.union(*(found[other] for other in others)) for name, others in found.items()}
+        if more == found:
+            return found
+        found = more
+
+
+def test_a_drawing_leaves_out_only_what_it_still_implies() -> None:
+    """Thinned for a drawing, every node still comes to the same nodes as before."""
+    thin = thinned(GRAPH)
+
+    assert thin.nodes == GRAPH.nodes
+    assert set(thin.edges) < set(GRAPH.edges)
+    assert reached(thin) == reached(GRAPH)
+    assert "left out" in thin.title
+
+
+def test_a_circle_is_not_thinned_away() -> None:
+    """Where a faulty plan goes round in a circle, each node still comes to the others."""
+    nodes = tuple(Node(name, name) for name in "abc")
+    edges = tuple(Edge(a, b) for a in "abc" for b in "abc" if a != b)
+    graph = Graph("circle", nodes, edges)
+
+    assert reached(thinned(graph)) == reached(graph)
+    assert len(thinned(graph).edges) < len(edges)
 
 
 def test_dead_tests_wait_for_the_proof() -> None:

@@ -111,8 +111,8 @@ class Walker:
                 for of in objects_of(self.job, step):
                     if all(cell.outcome == "pass" for cell in event.cells if cell.point in ("", of)):
                         self.world.isolated(of)
-            gives_back = ("give back the main switch", "give back a second source", "close the device alone")
-            if step.act in gives_back and event.word in ("pass", "done", "tripped"):
+            gives_back = step.act.startswith("give back ") or step.act == "close the device alone"
+            if gives_back and event.word in ("pass", "done", "tripped"):
                 for of in objects_of(self.job, step):
                     self.world.given_back(of)
             if step.act == "replace the indicator":
