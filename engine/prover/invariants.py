@@ -18,7 +18,20 @@ from ferrule.engine.prover.rules import After, Before, GainedOnlyBy, Implies, Ne
 from ferrule.engine.safety.acts import Act
 
 BOTH = (Touching("circuit"), Touching("busbar"))
-CLOSING = ("give back the main switch", "give back a second source", "close the way")
+NEW_DEVICE = ("give back the main switch", "give back a second source", "close the way")
+OLD_DEVICE = (
+    "give back the main switch with the old device",
+    "give back a second source with the old device",
+    "close the old device",
+)
+OTHER_WAYS = ("give back the main switch for the other ways",)
+UPSTREAM = (
+    "give back the upstream side",
+    "give back the upstream side with the old device",
+    "give back the upstream side for the other ways",
+)
+CLOSING = (*NEW_DEVICE, *OLD_DEVICE, *OTHER_WAYS, *UPSTREAM)
+"""Every act by which something is fed again."""
 LOW_RESISTANCE = (
     "read separation",
     "read the protective conductor",
@@ -262,16 +275,12 @@ PROVED: tuple[Invariant, ...] = (
         "A link left in is a dead short, a loose screw a fire, an open board a live one.",
         "trade brief §14.3 (15)",
         (
-            Before(
-                CLOSING,
-                (
-                    "link * is none",
-                    "terminal * is as found | empty | checked",
-                    "cover is closed",
-                    "users is told",
-                    "hold five is signed",
-                ),
-            ),
+            Before(CLOSING, ("link * is none", "terminal * is as found | empty | checked", "users is told")),
+            Before((*OLD_DEVICE, *OTHER_WAYS), ("old terminal * is as found | empty | checked",)),
+            Before((*NEW_DEVICE, *OLD_DEVICE, *OTHER_WAYS), ("cover is closed",)),
+            Before((*NEW_DEVICE, UPSTREAM[0]), ("hold five is signed",)),
+            Before((*OLD_DEVICE, UPSTREAM[1]), ("hold put back is signed",)),
+            Before((*OTHER_WAYS, UPSTREAM[2]), ("hold made safe is signed",)),
             Implies("hold five is signed", ("terminal * is checked",)),
         ),
         Example("close the way", {"link:line to earth cross": "fitted"}),
@@ -284,7 +293,11 @@ PROVED: tuple[Invariant, ...] = (
         "trade brief §14.3 (16)",
         (
             Before(("close the way",), (*_met(*DEAD), "hold four is signed", "hold five is signed")),
-            Before(("give back the main switch",), _met(*DEAD)),
+            Before(("give back the main switch", UPSTREAM[0]), _met(*DEAD)),
+            Before(
+                ("close the old device", OLD_DEVICE[0]),
+                _met("landing line to earth", "landing line to neutral", "landing insulation"),
+            ),
             Implies("hold five is signed", _met(*DEAD)),
         ),
         Example("close the way", {"result:insulation": "void"}),
@@ -314,7 +327,7 @@ PROVED: tuple[Invariant, ...] = (
         "A second try feeds the fault a second time.",
         "trade brief §14.3 (19)",
         (
-            Before(("close the way",), ("trip cause is known",)),
+            Before(("close the way", "close the old device"), ("trip cause is known",)),
             After(("device tripped",), ("trip cause is unknown",)),
             After(("device tripped",), ("result landing insulation is none | void | fail | not required",)),
             After(("close the way",), ("trip cause is unknown",), ("tripped",)),
@@ -325,6 +338,22 @@ PROVED: tuple[Invariant, ...] = (
         ),
         Example("close the way", {"trip cause": "unknown"}),
         Example("close the way", {"trip cause": "known"}),
+    ),
+    Invariant(
+        20,
+        "Other ways come back on beside an unfinished one only with its own way locked and nothing of it half done.",
+        "A neighbour's supply must not find its way into work that waits.",
+        "trade brief §14.3 (20)",
+        (
+            Before(
+                (*OTHER_WAYS, UPSTREAM[2]),
+                ("way lock is applied", "ends is as found | parked | landed", "link * is none"),
+            ),
+            Before(OTHER_WAYS, ("device is absent | off | old off | quarantined",)),
+            Implies("left is others on", ("way lock is applied",)),
+        ),
+        Example("give back the main switch for the other ways", {"way lock": "none"}),
+        Example("give back the main switch for the other ways", {"way lock": "applied"}),
     ),
     Invariant(
         21,
@@ -625,7 +654,6 @@ PROVED: tuple[Invariant, ...] = (
 
 BUILT_IN: Mapping[int, str] = {
     9: "`walk/access.py` refuses to take off a lock that another person put on; a hand-over moves custody in one entry.",
-    20: "No act of the set turns another way on; made safe asks for every source locked or the way locked off.",
     28: "`electrics/judge.py` takes an off-scale reading as a bound; `tests/electrics` holds both directions.",
     29: "`electrics/bands.py` widens every limit by the instrument's error; the doubtful outcomes are settled, not passed.",
     37: "`walk/access.py` refuses an apprentice while the supervisor is absent.",
