@@ -12,11 +12,15 @@ from typing import TextIO
 
 from ferrule.engine.findings import Finding, Findings, Level, Place
 from ferrule.engine.procedure.compiled import Texts
-from ferrule.engine.prover.writing import check_all
+from ferrule.engine.prover.judged import Judged, judge_set
+from ferrule.engine.prover.slices import Shown
+from ferrule.engine.shell.folders import Folders
+from ferrule.engine.shell.proofs import keep_proofs
 from ferrule.engine.shell.sets import ROLES as FOLDERS
 from ferrule.engine.shell.sets import TEXT_MAX, MissingTextError, packaged_set
 from ferrule.engine.text import visible
-from ferrule.tui.check_output import as_json_text, as_text, summary
+from ferrule.engine.safety.holds import SIGN_OFF
+from ferrule.tui.check_output import as_json_text, as_text, counted, summary
 from ferrule.tui.check_sarif import as_sarif_text
 
 NOTHING_FOUND, FOUND, UNREADABLE = 0, 1, 66
@@ -25,17 +29,26 @@ ROLES = ("card", "plan", "procedure", "limits", "glossary")
 """The first key of a file says what it is."""
 
 
-def run_check(files: Sequence[str], *, today: str, form: str, strict: bool, out: TextIO, err: TextIO) -> int:
+def run_check(
+    files: Sequence[str], *, today: str, form: str, strict: bool, folders: Folders, out: TextIO, err: TextIO
+) -> int:
     """Check the given files together, or the packaged set with each of its example cards; return the exit code.
 
+    Each whole job is proved under every sign-off plan, and its proof kept for the walk.
     Only errors make the code 1, with `strict` warnings and notes too; a file that cannot be read makes it 66.
     """
     groups, unread = _given(files) if files else (_packaged(), [])
     for sentence in unread:
         err.write(f"{visible(sentence)}\n")
     kept = Findings()
+    shown = Shown()
+    judged = []
     for texts in groups:
-        kept.extend(_check(texts, today))
+        own = judge_set([(text.role, name, text.text) for name, text in texts], today, shown, every_plan=True)
+        kept.extend(_shown(texts, own.findings))
+        judged.append(own)
+        if own.proved:
+            keep_proofs([(t.role, _walked_as(name, t), t.text) for name, t in texts], own, folders, today)
     found = kept.all()
     texts_by_file = {text.id: text.text for group in groups for _, text in group}
     code = UNREADABLE if unread else FOUND if _counts(found, strict) else NOTHING_FOUND
@@ -45,7 +58,7 @@ def run_check(files: Sequence[str], *, today: str, form: str, strict: bool, out:
         out.write(as_sarif_text(found, texts_by_file, unread, exit_code=code, folder=Path.cwd()))
     else:
         out.write(as_text(found, texts_by_file))
-    err.write(f"{summary(len(texts_by_file), found)}\n")
+    err.write(f"{summary(len(texts_by_file), found)}\n{proved_words(judged)}")
     return code
 
 
@@ -57,13 +70,33 @@ _Group = Sequence[tuple[str, Texts]]
 """Texts that are checked together, each with the name by which places call it; its id is what is shown."""
 
 
-def _check(texts: _Group, today: str) -> Iterable[Finding]:
-    """Yield the findings over one group, with places that name the files as they were given."""
+def _walked_as(name: str, text: Texts) -> str:
+    """Return the name that a text has in a log: a card by its file, everything else by its own."""
+    return Path(text.id).stem if text.role == "card" else name
+
+
+def _shown(texts: _Group, found: Iterable[Finding]) -> Iterable[Finding]:
+    """Yield findings with places that name the files as they were given."""
     shown = {f"{text.role}/{name}": text.id for name, text in texts}
-    for finding in check_all([(text.role, name, text.text) for name, text in texts], today):
+    for finding in found:
         related = tuple((note, _placed(place, shown)) for note, place in finding.related)
         place = _placed(finding.place, shown) if finding.place else None
         yield replace(finding, place=place, related=related)
+
+
+def proved_words(judged: Sequence[Judged]) -> str:
+    """Return one sentence on what was proved, or nothing where there was no whole job."""
+    proofs = [proof for one in judged for proof in one.proofs.values()]
+    if not proofs:
+        return ""
+    jobs = sum(1 for one in judged if one.proofs)
+    proved = sum(1 for one in judged if one.proved)
+    states = sum(proof.states for proof in proofs)
+    cases = sum(proof.cases for proof in proofs)
+    return (
+        f"{proved} of {counted(jobs, 'job')} proved, each under {len(SIGN_OFF)} sign-off plans: "
+        f"{cases:,} instances of invariants, {states:,} states visited.\n"
+    )
 
 
 def _placed(place: Place, shown: dict[str, str]) -> Place:

@@ -173,7 +173,15 @@ def _check(args: argparse.Namespace, around: Around) -> int:
 
     today = (around.clock or SystemClock()).date()
     form = "sarif" if args.sarif else "json" if args.json else "text"
-    return run_check(args.files, today=today, form=form, strict=args.strict, out=around.stdout, err=around.stderr)
+    return run_check(
+        args.files,
+        today=today,
+        form=form,
+        strict=args.strict,
+        folders=_folders(args.home),
+        out=around.stdout,
+        err=around.stderr,
+    )
 
 
 def _figure(args: argparse.Namespace, around: Around) -> int:
@@ -240,7 +248,8 @@ def _add_check(commands: _Commands) -> None:
     forms.add_argument("--json", action="store_true", help="the findings as JSON")
     forms.add_argument("--sarif", action="store_true", help="the findings as SARIF 2.1.0, for editors and services")
     check.add_argument("--strict", action="store_true", help="end with 1 for warnings and notes too")
-    check.set_defaults(run=_check, home="")
+    check.add_argument("--home", metavar="DIR", default="", help="the folder for logs and cache")
+    check.set_defaults(run=_check)
 
 
 def _add_procedures(commands: _Commands) -> None:

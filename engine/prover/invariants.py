@@ -308,7 +308,12 @@ PROVED: tuple[Invariant, ...] = (
         "Before anything is closed the earthing conductor and the main bonding stand verified.",
         "Without them a fault makes every metal case live and nothing disconnects.",
         "trade brief §14.3 (17)",
-        (Before(CLOSING, ("earthing is verified | released", "bonding is verified")),),
+        (
+            Before(CLOSING, ("earthing is verified | released", "bonding is verified")),
+            Implies("earthing is released", ("hold six is signed",)),
+            Implies("earthing is off", ("source [main source] is locked",)),
+            GainedOnlyBy("earthing is released", ("release hold point six",)),
+        ),
         Example("give back the main switch", {"earthing": "unverified"}),
         Example("give back the main switch", {"earthing": "verified"}),
     ),
@@ -538,6 +543,18 @@ PROVED: tuple[Invariant, ...] = (
         Example("hold the toggle and press", {"cover": "closed"}),
     ),
     Invariant(
+        35,
+        "The circuit's neutral is parted only where it was found alone, or every way that shares it is locked off.",
+        "A neutral parted under load puts up to 400 V on the single-phase loads of other ways.",
+        "trade brief §14.3 (35), P1.13",
+        (
+            Before(("take out the conductors", "bring the conductors in"), ("neutral is settled",)),
+            Implies("neutral is settled", ("source * is locked", "lock * is applied", "check sources is done")),
+        ),
+        Example("take out the conductors", {"neutral": "shared"}),
+        Example("take out the conductors", {"neutral": "settled"}),
+    ),
+    Invariant(
         36,
         "After a hand-over, a long absence, a stop or somebody's access nothing is touched until proved again.",
         "What was proved is what somebody saw; that person was not watching.",
@@ -664,7 +681,5 @@ BUILT_IN: Mapping[int, str] = {
 }
 """Invariants that no walk can break because of how the walk is made, and where."""
 
-NOT_EXPRESSED: Mapping[int, str] = {
-    35: "A parted neutral that other ways share is a source of the card on a three-phase board, and so falls under 7.",
-}
+NOT_EXPRESSED: Mapping[int, str] = {}
 """Invariants that no fact of ours speaks of, and why."""

@@ -1,4 +1,4 @@
-"""Everything that is to be shown of a set before anybody works by it: its structure, its safety, its ends.
+"""Everything that is to be shown of a set before anybody works by it: its structure, its writing, its safety, its ends.
 
 For: `ferrule check`, and the record of proofs that `ferrule walk` asks for.
 Must never: call a set proved while one error stands against it.
@@ -6,43 +6,61 @@ Must never: call a set proved while one error stands against it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from ferrule.engine.findings import Finding, Findings, Level
 from ferrule.engine.light import dataclass
+from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.procedure.lists import facts_of_card
 from ferrule.engine.procedure.load import compile_parts
 from ferrule.engine.prover.proof_findings import proof_findings
 from ferrule.engine.prover.prove import Proof, prove
 from ferrule.engine.prover.slices import Shown
 from ferrule.engine.prover.structure import check_set
+from ferrule.engine.prover.writing import check_writing
+from ferrule.engine.safety.holds import SIGN_OFF
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """What was found against a set, and its proof where there was a whole job to prove."""
+    """What was found against a set, and its proofs by sign-off plan where there was a whole job to prove."""
 
     findings: tuple[Finding, ...]
-    proof: Proof | None
+    proofs: Mapping[str, Proof]
 
     @property
     def proved(self) -> bool:
         """True when everything was shown and no error stands."""
-        return (
-            self.proof is not None
-            and self.proof.holds
-            and not any(finding.level is Level.ERROR for finding in self.findings)
-        )
+        errors = any(finding.level is Level.ERROR for finding in self.findings)
+        return bool(self.proofs) and all(proof.holds for proof in self.proofs.values()) and not errors
 
 
-def judge_set(texts: Iterable[tuple[str, str, str]], today: str, shown: Shown | None = None) -> Judged:
-    """Judge the texts of a set, each as role, id and text; `today` is the date on which it is to be used."""
+def judge_set(
+    texts: Iterable[tuple[str, str, str]], today: str, shown: Shown | None = None, *, every_plan: bool = False
+) -> Judged:
+    """Judge the texts of a set, each as role, id and text; `today` is the date on which it is to be used.
+
+    With `every_plan` the job is proved under each sign-off plan, not under that of its card alone.
+    """
     parts, loaded = compile_parts(texts, today)
     found = Findings()
     found.extend(loaded)
-    job = parts.job()
-    if job is None or any(finding.level is Level.ERROR for finding in loaded):
-        return Judged(found.all(), None)
+    if found.has_errors():
+        return Judged(found.all(), {})
     found.extend(check_set(parts))
-    proof = prove(job, today, shown)
-    found.extend(proof_findings(parts, proof))
-    return Judged(found.all(), proof)
+    found.extend(check_writing(parts))
+    proofs: dict[str, Proof] = {}
+    job = parts.job()
+    if job is not None and not found.has_errors():
+        for plan in SIGN_OFF if every_plan else (job.card.sign_off,):
+            planned = under_plan(job, plan)
+            proofs[plan] = prove(planned, today, shown)
+            found.extend(proof_findings(planned, parts.places, proofs[plan]))
+    return Judged(found.all(), proofs)
+
+
+def under_plan(job: Job, sign_off: str) -> Job:
+    """Return a job as it would be under another sign-off plan."""
+    card = replace(job.card, sign_off=sign_off)
+    return replace(job, card=card, card_facts=facts_of_card(card, job.limits.settings))

@@ -6,31 +6,31 @@ Must never: soften a walk that was found, or call one unsafe that nobody could w
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from ferrule.engine.findings import Finding, Level, Place
-from ferrule.engine.procedure.parts import Parts
+from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.procedure.places import step_key
 from ferrule.engine.prover.prove import Broken, Proof
 from ferrule.engine.prover.telling import mend_at, tell
 from ferrule.engine.safety.acts import Need
 
+Places = Mapping[str, Place]
 
-def proof_findings(parts: Parts, proof: Proof) -> Iterator[Finding]:
+
+def proof_findings(job: Job, places: Places, proof: Proof) -> Iterator[Finding]:
     """Yield a finding for every invariant that was broken or not shown, and for every walk that does not end."""
     for broken in proof.broken:
-        yield _broken(parts, broken)
+        yield _broken(job, places, broken)
     for stuck in proof.stuck:
         where = f" It stands at {stuck.step}." if stuck.step else ""
         missing = f" Missing: {_needs(stuck.missing)}." if stuck.missing else ""
-        place = _place(parts, *stuck.step.partition("/")[::2]) if stuck.step else None
+        place = _place(places, *stuck.step.partition("/")[::2]) if stuck.step else None
         yield Finding("never-ends", Level.ERROR, f"{stuck.tried.capitalize()}: no end.{where}{missing}", place)
 
 
-def _broken(parts: Parts, broken: Broken) -> Finding:
-    job = parts.job()
-    assert job is not None
-    place = _place(parts, *mend_at(job, broken.path, broken.walk))
+def _broken(job: Job, places: Places, broken: Broken) -> Finding:
+    place = _place(places, *mend_at(job, broken.path, broken.walk))
     stated = broken.stated
     lines = tell(job, broken.path, broken.walk)
     if broken.walk:
@@ -40,8 +40,8 @@ def _broken(parts: Parts, broken: Broken) -> Finding:
     return Finding("not-shown", Level.ERROR, message, place, stated.reason, walk=lines)
 
 
-def _place(parts: Parts, procedure: str, step: str) -> Place | None:
-    return parts.places.get(step_key(procedure, step)) or parts.places.get(step_key(procedure))
+def _place(places: Places, procedure: str, step: str) -> Place | None:
+    return places.get(step_key(procedure, step)) or places.get(step_key(procedure))
 
 
 def _needs(needs: tuple[Need, ...]) -> str:

@@ -9,14 +9,12 @@ An example is a step, or a whole procedure where it begins with `procedure:`; on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 
 from ferrule.engine.findings import CODES, Finding, Findings, Level
 from ferrule.engine.light import dataclass
-from ferrule.engine.procedure.load import compile_parts
 from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.prover import writing_steps, writing_terms, writing_warnings
-from ferrule.engine.prover.structure import check_set
 from ferrule.engine.prover.writing_texts import Fault, Ground
 
 
@@ -226,15 +224,4 @@ def check_writing(parts: Parts) -> tuple[Finding, ...]:
     for rule in RULES:
         for fault in rule.check(ground):
             found.add(rule.code, fault.message, fault.place, hint=fault.hint, level=rule.level)
-    return found.all()
-
-
-def check_all(texts: Iterable[tuple[str, str, str]], today: str = "") -> tuple[Finding, ...]:
-    """All findings over the texts of a set: of loading, and where that holds, of structure and of writing."""
-    parts, loaded = compile_parts(texts, today)
-    found = Findings()
-    found.extend(loaded)
-    if not found.has_errors():
-        found.extend(check_set(parts))
-        found.extend(check_writing(parts))
     return found.all()

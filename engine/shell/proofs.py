@@ -24,6 +24,7 @@ from ferrule.engine.version import RULES, TABLES
 
 if TYPE_CHECKING:
     from ferrule.engine.findings import Finding
+    from ferrule.engine.prover.judged import Judged
 
 PACKAGED = "proofs.json"
 
@@ -72,10 +73,19 @@ def standing(texts: tuple[Texts, ...], folders: Folders, today: str) -> Standing
     from ferrule.engine.prover.judged import judge_set
 
     judged = judge_set([(t.role, t.id, t.text) for t in texts], today)
-    states = judged.proof.states if judged.proof else 0
+    states = sum(proof.states for proof in judged.proofs.values())
     if judged.proved:
         keep(key, folders, states, today)
     return Standing(judged.proved, judged.findings, states, made_now=True)
+
+
+def keep_proofs(files: list[tuple[str, str, str]], judged: Judged, folders: Folders, today: str) -> None:
+    """Keep the proof of a job that was judged as it is walked: its card with the texts that it needs."""
+    from ferrule.engine.procedure.needed import needed_texts
+
+    names = needed_texts(files)
+    texts = [Texts(role, name, sha256_hex(text.encode()), text) for role, name, text in files if (role, name) in names]
+    keep(proof_key(texts), folders, sum(proof.states for proof in judged.proofs.values()), today)
 
 
 def keep(key: str, folders: Folders, states: int, today: str) -> None:
