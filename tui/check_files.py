@@ -13,7 +13,7 @@ from typing import TextIO
 from ferrule.engine.findings import Finding, Findings, Level, Place
 from ferrule.engine.procedure.compiled import Texts
 from ferrule.engine.prover.judged import Judged, judge_set
-from ferrule.engine.prover.slices import Shown
+from ferrule.engine.prover.prove import Remembered
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.proofs import keep_proofs
 from ferrule.engine.shell.sets import ROLES as FOLDERS
@@ -41,7 +41,7 @@ def run_check(
     for sentence in unread:
         err.write(f"{visible(sentence)}\n")
     kept = Findings()
-    shown = Shown()
+    shown = Remembered()
     judged = []
     for texts in groups:
         own = judge_set([(text.role, name, text.text) for name, text in texts], today, shown, every_plan=True)

@@ -7,6 +7,7 @@ Must never: open a file, or hand out a value beside an error.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 from typing import TypeVar
 
 from ferrule.engine.electrics.limits import LimitsSet
@@ -62,6 +63,9 @@ def load_glossary(text: str, file: str) -> tuple[Glossary | None, tuple[Finding,
     return _alone(_glossary(text, file))
 
 
+_KEPT = 512
+"""Texts that are kept as read: a set is read once, however many cards are checked with it.  Nobody changes what is kept."""
+
 _Loaded = tuple[_ValueT | None, Findings, Places]
 
 
@@ -90,10 +94,12 @@ def _card(text: str, file: str, today: str = "") -> _Loaded[Card]:
     return _load(CardForm, text, file, read)
 
 
+@lru_cache(maxsize=_KEPT)
 def _plan(text: str, file: str) -> _Loaded[Plan]:
     return _load(PlanForm, text, file, read_plan)
 
 
+@lru_cache(maxsize=_KEPT)
 def _procedure(text: str, file: str) -> _Loaded[Procedure]:
     def read(form: ProcedureForm, found: Findings, places: Places) -> Procedure:
         return read_procedure(form, file, found, places)
@@ -101,10 +107,12 @@ def _procedure(text: str, file: str) -> _Loaded[Procedure]:
     return _load(ProcedureForm, text, file, read)
 
 
+@lru_cache(maxsize=_KEPT)
 def _limits(text: str, file: str) -> _Loaded[LimitsSet]:
     return _load(LimitsForm, text, file, read_limits)
 
 
+@lru_cache(maxsize=_KEPT)
 def _glossary(text: str, file: str) -> _Loaded[Glossary]:
     return _load(GlossaryForm, text, file, read_glossary)
 

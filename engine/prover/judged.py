@@ -15,8 +15,7 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.procedure.lists import facts_of_card
 from ferrule.engine.procedure.load import compile_parts
 from ferrule.engine.prover.proof_findings import proof_findings
-from ferrule.engine.prover.prove import Proof, prove
-from ferrule.engine.prover.slices import Shown
+from ferrule.engine.prover.prove import Proof, Remembered, prove
 from ferrule.engine.prover.structure import check_set
 from ferrule.engine.prover.writing import check_writing
 from ferrule.engine.safety.holds import SIGN_OFF
@@ -37,7 +36,7 @@ class Judged:
 
 
 def judge_set(
-    texts: Iterable[tuple[str, str, str]], today: str, shown: Shown | None = None, *, every_plan: bool = False
+    texts: Iterable[tuple[str, str, str]], today: str, shown: Remembered | None = None, *, every_plan: bool = False
 ) -> Judged:
     """Judge the texts of a set, each as role, id and text; `today` is the date on which it is to be used.
 

@@ -123,6 +123,16 @@ class Table:
     others_by_name: dict[str, list[Move]] = field(default_factory=dict)
     falls_by_fact: dict[str, list[Falls]] = field(default_factory=dict)
 
+    def signature(self) -> object:
+        """What two jobs share when everything that can be done or can happen in them is the same."""
+        steps = tuple(
+            (s.where, s.act.name, s.needs, s.objects, s.classes, tuple(s.effects.items()), s.voids, s.step.points)
+            + tuple(cell for cell in s.step.cells if holds(cell.when, self.job.card_facts))
+            + tuple(sorted(s.step.answers.items()))
+            for s in self.steps
+        )
+        return (tuple(self.facts.items()), steps, self.others, self.falls)
+
 
 def table_of(job: Job, opening: Mapping[str, str]) -> Table:
     """Return every move of a job; `opening` holds its facts when the log opens."""

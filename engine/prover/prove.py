@@ -7,6 +7,7 @@ Must never: call a set proved that was not looked at whole, or show a walk that 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
@@ -18,6 +19,7 @@ from ferrule.engine.prover.moves import Table, table_of
 from ferrule.engine.prover.rules import Case
 from ferrule.engine.prover.slices import Breaks, Found, Shown, Slice, Taken, explore
 from ferrule.engine.prover.world import hazard_slice, touches_live
+from ferrule.engine.walk.place import holds
 
 GROWS = 4
 """How often a slice may grow before its path is called not shown."""
@@ -64,6 +66,15 @@ class Proof:
         return not (self.broken or self.stuck)
 
 
+class Remembered(Shown):
+    """What was shown for earlier jobs of a set: slices, and whole jobs whose moves and goals are the same."""
+
+    def __init__(self) -> None:
+        """Begin with nothing shown."""
+        super().__init__()
+        self.proofs: dict[object, Proof] = {}
+
+
 @dataclass(slots=True)
 class _Count:
     states: int = 0
@@ -71,20 +82,33 @@ class _Count:
     known: int = 0
 
 
-def prove(job: Job, day: str, shown: Shown | None = None) -> Proof:
+def prove(job: Job, day: str, shown: Remembered | None = None) -> Proof:
     """Prove a job; `day` is a date on which its persons and instruments are valid.
 
     `shown` remembers what was shown of slices that are the same in another job, so that a set of variants is not
     explored over and over.
     """
-    shown = shown if shown is not None else Shown()
+    shown = shown if shown is not None else Remembered()
     driver = Driver(job, day)
     facts = driver.begin().state.facts
     table = table_of(job, facts)
+    key = (table.signature(), _goals_of(job))
+    before = shown.proofs.get(key)
+    if before is not None:
+        return replace(before, states=0, known=before.cases)
     count = _Count()
     broken = [*_invariants(driver, table, shown, count), *_hazards(driver, table, shown, count)]
     stuck, visited = stuck_walks(job, facts)
-    return Proof(count.states + visited, count.cases, count.known, tuple(broken), stuck)
+    proof = Proof(count.states + visited, count.cases, count.known, tuple(broken), stuck)
+    if proof.holds:
+        shown.proofs[key] = proof
+    return proof
+
+
+def _goals_of(job: Job) -> tuple[object, ...]:
+    """The entries of the plan that apply to a job."""
+    lists = (job.plan.goals, job.plan.suppliers, *job.plan.ends.values())
+    return tuple(tuple(goal for goal in goals if holds(goal.when, job.card_facts)) for goals in lists)
 
 
 def prove_hazard(job: Job, day: str) -> tuple[Broken, ...]:

@@ -95,9 +95,9 @@ class Supply:
         """The procedures that the plan can come to: those of its goals, and what may be missing for them on the way."""
         used = self._with_targets(entry.goal.by for entry in self.entries if entry.part != "suppliers")
         while True:
-            turns = self._turns(used.values())
+            made = _made(self._turns(used.values()))
             wanted = {w.need for procedure in used.values() for w in self.from_outside(procedure)}
-            missing = [need for need in wanted if not self._stands(need, turns)]
+            missing = [need for need in wanted if not self._stands(need, made)]
             more = self._with_targets([*used, *(e.goal.by for need in missing for e in self.suppliers(need))])
             if more.keys() == used.keys():
                 return used
@@ -188,23 +188,34 @@ class Supply:
 
     def stands(self, need: Need) -> bool:
         """True when the need holds at opening and nothing can take it away."""
-        return self._stands(need, self.turns)
+        return self._stands(need, self._made)
 
-    def _stands(self, need: Need, turns: tuple[Turn, ...]) -> bool:
+    @cached_property
+    def _made(self) -> Mapping[str, frozenset[str]]:
+        return _made(self.turns)
+
+    @cached_property
+    def _turns_on(self) -> Mapping[str, tuple[Turn, ...]]:
+        """The turns by the facts that they make."""
+        found: dict[str, list[Turn]] = {}
+        for turn in self.turns:
+            for fact in turn.makes:
+                found.setdefault(fact, []).append(turn)
+        return {fact: tuple(turns) for fact, turns in found.items()}
+
+    def _stands(self, need: Need, made: Mapping[str, frozenset[str]]) -> bool:
         if need.fact in self.never_asked:
             return set(need.values) >= set(MET)
-        return self.at_opening.get(need.fact) in need.values and not any(turn.takes(need) for turn in turns)
+        return self.at_opening.get(need.fact) in need.values and made.get(need.fact, frozenset()) <= set(need.values)
 
     def goes_with(self, own: Need, other: Need) -> bool:
         """True when the other need holds wherever the own one does not, so that nobody waits for it."""
         if self.at_opening.get(own.fact) not in own.values and self.at_opening.get(other.fact) not in other.values:
             return False
-        for turn in self.turns:
-            if turn.takes(own) and not turn.gives(other):
-                return False
-            if turn.takes(other) and not (turn.gives(own) or turn.wants(own)):
-                return False
-        return True
+        if any(turn.takes(own) and not turn.gives(other) for turn in self._turns_on.get(own.fact, ())):
+            return False
+        on_other = self._turns_on.get(other.fact, ())
+        return not any(turn.takes(other) and not (turn.gives(own) or turn.wants(own)) for turn in on_other)
 
     def from_outside(self, procedure: Procedure) -> Iterator[Wanted]:
         """The needs of a procedure that none of its own earlier steps brings about."""
@@ -235,6 +246,15 @@ class Supply:
             other = next((o for o in self.suppliers(wanted.need) if o.goal.by != entry.goal.by), None)
             if other is not None:
                 yield wanted.need, other
+
+
+def _made(turns: Iterable[Turn]) -> Mapping[str, frozenset[str]]:
+    """Every value that the turns give to a fact."""
+    found: dict[str, set[str]] = {}
+    for turn in turns:
+        for fact, value in turn.makes.items():
+            found.setdefault(fact, set()).add(value)
+    return {fact: frozenset(values) for fact, values in found.items()}
 
 
 def _need(goal: Goal) -> Need:

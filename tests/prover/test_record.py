@@ -12,7 +12,7 @@ import pytest
 from ferrule.engine.canon import sha256_hex
 from ferrule.engine.prover.fingerprint import tables_sum
 from ferrule.engine.prover.judged import judge_set
-from ferrule.engine.prover.slices import Shown
+from ferrule.engine.prover.prove import Remembered
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.proofs import PACKAGED, is_on_record, proof_key, proof_line, standing
 from ferrule.engine.shell.sets import example_cards, find_job, packaged_set
@@ -47,7 +47,7 @@ def test_packaged_cards_are_proved(folders: Folders) -> None:
 
 def _write(folders: Folders) -> None:
     record = {}
-    shown = Shown()
+    shown = Remembered()
     for card in example_cards():
         found = find_job(card, folders)
         judged = judge_set([(t.role, t.id, t.text) for t in found.texts], DAY, shown)
