@@ -65,7 +65,7 @@ def _check_unearthed(form: CardForm, found: Findings) -> None:
 
 
 def _check_late_leads(form: CardForm, found: Findings) -> None:
-    """A neutral that stays solid and a functional earth lead tie the insulation test to the board or the electronics."""
+    """A solid neutral and a functional earth lead tie the insulation test to the board or to the electronics."""
     device = form.device
     late = sum(terminal.landed == "after insulation" for terminal in device.terminals)
     solid, measures = device.poles == "single", device.functional_earth_lead

@@ -278,7 +278,7 @@ def at(procedure: str) -> Callable[[Walker], bool]:
 
 
 def test_neutral_is_parted_only_once_traced() -> None:
-    """Until the neutral is traced nothing is taken out, and a lock that comes off takes the trace back (invariant 35)."""
+    """Until the neutral is traced nothing is taken out, and a lost lock takes the trace back (invariant 35)."""
     walker = walked_until(job_of("three-phase-way"), at("trace-neutral"))
     before = missing(walker, "take out the conductors")
     walker.give(walker.healthy())  # type: ignore[arg-type]
@@ -350,15 +350,17 @@ def test_leads_stay_out_until_the_insulation_has_passed() -> None:
 
 
 def test_leads_come_out_again_for_another_insulation_test() -> None:
-    """A disturbed terminal voids the test after landing; the leads come out before it is read again, and go back after."""
+    """A struck-out insulation test after landing brings the leads out before it is read again, and back after it."""
     walker = walked_until(job_of("old-fly-leads"), at("hold-five"))
-    entries = len(walker.record.entries)
-    walker.give(c.Report(walker.state.operator, walker.stamp(), "terminal disturbed", "load-line", "knocked"))
+    numbers = {act: number for number, (_, act) in walker.record.entries.items()}
+    before = len(walker.record.entries)
+    read = numbers["read insulation after landing"]
+    walker.give(c.Correct(walker.state.operator, walker.stamp(), read, "read on another circuit"))
     walker.walk()
-    again = [act for _, act in walker.record.entries.values()][entries:]
+    again = [act for _, act in walker.record.entries.values()][before:]
 
-    assert in_order(("torque, tug and mark", "take out a fly-lead", "read insulation after landing"), again)
-    assert in_order(("read insulation after landing", "land a fly-lead", "see the enclosure", "close the way"), again)
+    assert in_order(("take out a fly-lead", "read insulation after landing", "land a fly-lead"), again)
+    assert in_order(("land a fly-lead", "torque, tug and mark", "see the enclosure", "close the way"), again)
     assert walker.state.outcome == "complete"
     assert walker.record.broken == []
 
