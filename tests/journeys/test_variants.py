@@ -412,3 +412,12 @@ def test_slow_section_device_is_told_to_the_client() -> None:
 
     assert walker.state.facts["section:section"] == "failed"
     assert walker.state.facts["work"] == "stopped"
+
+
+def test_dropped_instrument_voids_the_section_too() -> None:
+    """What a dropped instrument read counts no more, the time of the section device included."""
+    walker = walked_until(job_of("shower-split-load"), at("hold-seven"))
+    walker.give(c.Report(walker.state.operator, walker.stamp(), "instrument dropped or damaged", "", "fell"))
+
+    assert walker.state.facts["section:section"] == "untimed"
+    assert {"section:section", "result:loop impedance"} <= missing(walker, "release hold point seven")
