@@ -6,13 +6,14 @@ Each job is typed line by line into the real command line; the gates of each var
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import pytest
 
 from ferrule.engine.journal.replay import Replay
 from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.procedure.lists import facts_of_card
 from ferrule.engine.procedure.load import compile_job
 from ferrule.engine.procedure.needed import needed_texts
 from ferrule.engine.safety.acts import ACTS, needs_of, unmet
@@ -421,3 +422,30 @@ def test_dropped_instrument_voids_the_section_too() -> None:
 
     assert walker.state.facts["section:section"] == "untimed"
     assert {"section:section", "result:loop impedance"} <= missing(walker, "release hold point seven")
+
+
+@pytest.mark.parametrize(
+    ("setting", "sign_off"), [("as-read", "alone"), ("connected-is-doubtful", "alone"), ("parted", "supervised")]
+)
+def test_unknown_electrode_is_read_and_judged_as_one(setting: str, sign_off: str) -> None:
+    """On TT an electrode that no record gives is read, connected or parted, and judged by its own row, not by Ze's."""
+    changes = {"78 ohm, record": "unknown", "sign-off: alone": f"sign-off: {sign_off}"}
+    job = job_with("outbuilding-tt", changes)
+    settings = {**job.limits.settings, "external-impedance-reading": setting}
+    job = replace(job, limits=replace(job.limits, settings=settings))
+    job = replace(job, card_facts=facts_of_card(job.card, settings))
+    walker = Walker.begin(job).walk(reader=lambda slot: "78.00" if slot.key == "ze" else None)
+    (cell,) = [
+        cell
+        for _, events in walker.trail
+        for event in events
+        if isinstance(event, e.Answered)
+        for cell in event.cells
+        if cell.slot == "ze"
+    ]
+
+    assert walker.state.outcome == "complete"
+    assert (cell.cell, cell.outcome) == ("electrode", "pass")
+    assert cell.verdict is not None
+    assert cell.verdict["row"] == "electrode"
+    assert walker.record.broken == []
