@@ -32,10 +32,8 @@ def _check_phases(form: CardForm, found: Findings) -> None:
         found.add(_CODE, message, supply.place("phase"), hint='leave "phase" out, or "phases: three"')
     if supply.earthing == "TT" and supply.main_switch == "leaves the neutral":
         message = "On a TT supply the main switch opens the neutral too; the card does not say that this one does."
-        related = [("the earthing system", supply.place("earthing"))]
         place = supply.place("main switch" if supply.has("main switch") else "earthing")
-        hint = '"main switch: opens the neutral", when that was seen'
-        found.add(_CODE, message, place, hint=hint, related=related)
+        found.add(_CODE, message, place, hint='"main switch: opens the neutral", when that was seen')
 
 
 def _check_lighting(form: CardForm, found: Findings) -> None:
@@ -65,7 +63,7 @@ def _check_unearthed(form: CardForm, found: Findings) -> None:
 
 
 def _check_late_leads(form: CardForm, found: Findings) -> None:
-    """A neutral that stays solid and a functional earth lead tie the insulation test to the board or the electronics."""
+    """A solid neutral and a functional earth lead tie the insulation test to the board or to the electronics."""
     device = form.device
     late = sum(terminal.landed == "after insulation" for terminal in device.terminals)
     solid, measures = device.poles == "single", device.functional_earth_lead

@@ -195,6 +195,12 @@ RULES: tuple[Rule, ...] = (
         source="invariant 25",
     ),
     _rule(
+        "the instruments are in doubt",
+        ("check:instruments is done",),
+        Drop("section:*", "timed", "untimed"),
+        source="trade brief P7.9",
+    ),
+    _rule(
         "the section or the phases are in doubt",
         ("section:* is timed", "rotation:* is as found | checked"),
         Drop("hold:seven", "signed", "unsigned"),

@@ -480,3 +480,45 @@ def test_figures_do_not_depend_on_the_callers_context(demo: Inputs) -> None:
         found = [compute(name, demo, "S1") for name in NAMES]
 
     assert found == expected
+
+
+@pytest.mark.parametrize(
+    ("use", "rating", "earthing", "seconds"),
+    [
+        ("sockets", "40", "TN-C-S", "0.4"),
+        ("fixed equipment", "40", "TN-C-S", "5"),
+        ("fixed equipment", "32", "TN-C-S", "0.4"),
+        ("lighting", "6", "TN-C-S", "0.4"),
+        ("sockets", "32", "TT", "0.2"),
+        ("fixed equipment", "40", "TT", "1"),
+    ],
+)
+def test_time_to_clear_a_fault_goes_by_use_and_rating(
+    changed: Changed, use: str, rating: str, earthing: str, seconds: str
+) -> None:
+    """Table 41.1 holds for sockets to 63 A and fixed equipment to 32 A; above that 411.3.2.3 and 411.3.2.4 do."""
+    inputs = changed(circuit={"use": use}, device={"rating_a": Decimal(rating)}, supply={"earthing": earthing})
+
+    assert figure("loop.time", inputs).low == Decimal(seconds)
+
+
+def test_fault_current_is_not_worked_out_on_an_electrode(changed: Changed) -> None:
+    """On TT the loop to earth says nothing of the current to neutral, so none is expected from it."""
+    assert "On TT" in reason("fault.current", changed(supply={"earthing": "TT"}))
+
+
+@pytest.mark.parametrize(("delayed", "least", "longest"), [(False, "0", "300"), (True, "130", "500")])
+def test_device_upstream_has_times_of_its_own_type(changed: Changed, delayed: bool, least: str, longest: str) -> None:
+    """The device upstream is timed as the general or the delayed type, whatever the new device is (BS EN 61008-1)."""
+    inputs = changed(supply={"upstream": Upstream(Decimal(100), delayed)})
+
+    assert figure("upstream.time-least", inputs).low == Decimal(least)
+    assert figure("upstream.time-limit", inputs).low == Decimal(longest)
+
+
+def test_no_device_upstream_has_no_time(changed: Changed) -> None:
+    """Where the card names no device upstream, its time is unknown and not a usual one."""
+    for upstream in (None, Upstream(None, delayed=False)):
+        assert "names no residual-current device" in reason(
+            "upstream.time-limit", changed(supply={"upstream": upstream})
+        )

@@ -13,7 +13,7 @@ from ferrule.engine.walk.access import Refusal
 from tests.explore.explore import fork as fork_walk
 from tests.explore.explore import moves, random_walk, snapshots
 from tests.monitors.monitors import TOUCHING
-from tests.support.jobs import job_of
+from tests.support.jobs import REFERENCE, job_of
 from tests.support.walker import Walker
 
 Patch = pytest.MonkeyPatch
@@ -114,8 +114,14 @@ def reread_every_failed(patch: Patch) -> None:
 
 def loose_terminals(patch: Patch) -> None:
     """Take the rule out wherever it is stated: unfinished terminals stop nothing."""
-    without(patch, set(ACTS), "terminal:*")
+    without(patch, set(ACTS), "terminal:*", "terminal:[early terminal]")
     without_rule(patch, "a terminal was opened")
+
+
+def leads_in_early(patch: Patch) -> None:
+    """Take the rule out wherever it is stated: the leads of the device land whatever was read."""
+    without(patch, {"read insulation after landing"}, "terminal:[late terminal]")
+    without(patch, {"land a fly-lead"}, "result:landing insulation")
 
 
 @dataclass(frozen=True)
@@ -126,6 +132,7 @@ class Mutant:
     change: Callable[[Patch], None]
     noticed: str
     plan: Callable[[Job], Job] = same
+    card: str = REFERENCE
 
 
 CLOSING = {"give back the main switch", "close the way"}
@@ -162,7 +169,20 @@ MUTANTS = (
         early("result:insulation", "result:ring step one"),
     ),
     Mutant("failed test read again", reread_every_failed, "26", failures_lead("again")),
-    Mutant("close with terminals unfinished", loose_terminals, "15", no_goal("terminal:*")),
+    Mutant("close with terminals unfinished", loose_terminals, "15", no_goal("terminal:[early terminal]")),
+    Mutant(
+        "part a neutral that nobody traced",
+        lambda p: without(p, {"take out the conductors"}, "neutral"),
+        "35",
+        card="three-phase-way",
+    ),
+    Mutant(
+        "land the leads before the insulation",
+        leads_in_early,
+        "24",
+        early("terminal:[late terminal]", "result:landing line to earth"),
+        card="old-fly-leads",
+    ),
 )
 
 
@@ -207,7 +227,7 @@ def moves_off(job: Job) -> list[str]:
 def test_a_rule_taken_out_is_noticed(mutant: Mutant, monkeypatch: Patch) -> None:
     """Without the rule the monitors report a broken invariant; with it they report none."""
     mutant.change(monkeypatch)
-    job = mutant.plan(job_of())
+    job = mutant.plan(job_of(mutant.card))
     found = problems_of(job, 12) or moves_off(job)
 
     assert any(f"invariant {mutant.noticed}:" in problem for problem in found), found

@@ -1,4 +1,4 @@
-"""The sheet of expected readings of each variant holds the figures of the trade, and its limits are those of its kind."""
+"""The sheet of each variant holds the figures of the trade, and its limits are those of its kind of circuit."""
 
 from __future__ import annotations
 

@@ -6,13 +6,14 @@ Each job is typed line by line into the real command line; the gates of each var
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import pytest
 
 from ferrule.engine.journal.replay import Replay
 from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.procedure.lists import facts_of_card
 from ferrule.engine.procedure.load import compile_job
 from ferrule.engine.procedure.needed import needed_texts
 from ferrule.engine.safety.acts import ACTS, needs_of, unmet
@@ -278,7 +279,7 @@ def at(procedure: str) -> Callable[[Walker], bool]:
 
 
 def test_neutral_is_parted_only_once_traced() -> None:
-    """Until the neutral is traced nothing is taken out, and a lock that comes off takes the trace back (invariant 35)."""
+    """Until the neutral is traced nothing is taken out, and a lost lock takes the trace back (invariant 35)."""
     walker = walked_until(job_of("three-phase-way"), at("trace-neutral"))
     before = missing(walker, "take out the conductors")
     walker.give(walker.healthy())  # type: ignore[arg-type]
@@ -350,15 +351,17 @@ def test_leads_stay_out_until_the_insulation_has_passed() -> None:
 
 
 def test_leads_come_out_again_for_another_insulation_test() -> None:
-    """A disturbed terminal voids the test after landing; the leads come out before it is read again, and go back after."""
+    """A struck-out insulation test after landing brings the leads out before it is read again, and back after it."""
     walker = walked_until(job_of("old-fly-leads"), at("hold-five"))
-    entries = len(walker.record.entries)
-    walker.give(c.Report(walker.state.operator, walker.stamp(), "terminal disturbed", "load-line", "knocked"))
+    numbers = {act: number for number, (_, act) in walker.record.entries.items()}
+    before = len(walker.record.entries)
+    read = numbers["read insulation after landing"]
+    walker.give(c.Correct(walker.state.operator, walker.stamp(), read, "read on another circuit"))
     walker.walk()
-    again = [act for _, act in walker.record.entries.values()][entries:]
+    again = [act for _, act in walker.record.entries.values()][before:]
 
-    assert in_order(("torque, tug and mark", "take out a fly-lead", "read insulation after landing"), again)
-    assert in_order(("read insulation after landing", "land a fly-lead", "see the enclosure", "close the way"), again)
+    assert in_order(("take out a fly-lead", "read insulation after landing", "land a fly-lead"), again)
+    assert in_order(("land a fly-lead", "torque, tug and mark", "see the enclosure", "close the way"), again)
     assert walker.state.outcome == "complete"
     assert walker.record.broken == []
 
@@ -410,3 +413,39 @@ def test_slow_section_device_is_told_to_the_client() -> None:
 
     assert walker.state.facts["section:section"] == "failed"
     assert walker.state.facts["work"] == "stopped"
+
+
+def test_dropped_instrument_voids_the_section_too() -> None:
+    """What a dropped instrument read counts no more, the time of the section device included."""
+    walker = walked_until(job_of("shower-split-load"), at("hold-seven"))
+    walker.give(c.Report(walker.state.operator, walker.stamp(), "instrument dropped or damaged", "", "fell"))
+
+    assert walker.state.facts["section:section"] == "untimed"
+    assert {"section:section", "result:loop impedance"} <= missing(walker, "release hold point seven")
+
+
+@pytest.mark.parametrize(
+    ("setting", "sign_off"), [("as-read", "alone"), ("connected-is-doubtful", "alone"), ("parted", "supervised")]
+)
+def test_unknown_electrode_is_read_and_judged_as_one(setting: str, sign_off: str) -> None:
+    """On TT an electrode that no record gives is read, connected or parted, and judged by its own row, not by Ze's."""
+    changes = {"78 ohm, record": "unknown", "sign-off: alone": f"sign-off: {sign_off}"}
+    job = job_with("outbuilding-tt", changes)
+    settings = {**job.limits.settings, "external-impedance-reading": setting}
+    job = replace(job, limits=replace(job.limits, settings=settings))
+    job = replace(job, card_facts=facts_of_card(job.card, settings))
+    walker = Walker.begin(job).walk(reader=lambda slot: "78.00" if slot.key == "ze" else None)
+    (cell,) = [
+        cell
+        for _, events in walker.trail
+        for event in events
+        if isinstance(event, e.Answered)
+        for cell in event.cells
+        if cell.slot == "ze"
+    ]
+
+    assert walker.state.outcome == "complete"
+    assert (cell.cell, cell.outcome) == ("electrode", "pass")
+    assert cell.verdict is not None
+    assert cell.verdict["row"] == "electrode"
+    assert walker.record.broken == []

@@ -1,5 +1,8 @@
 """Calls are inlined: the steps of a called procedure stand in the caller under its own names."""
 
+import pytest
+
+from ferrule.engine.findings import BadFile
 from ferrule.engine.procedure.compiled import Condition, Job
 from ferrule.engine.procedure.load import compile_job
 from tests.procedure.cases import Texts, good_set
@@ -78,3 +81,38 @@ def test_an_answer_may_lead_to_a_call_and_calls_nest() -> None:
     assert [step.id for step in steps] == ["tell", "late.first.seen", "late.first.wake", "late.way"]
     assert steps[0].answers == {"pass": "step:late.first.seen", "done": "step:late.first.seen"}
     assert steps[1].answers["nobody"] == "step:late.way"
+
+
+ROUND = (
+    "procedure: walk-round\nrevision: 1\ntitle: Walk round\npurpose: See.\nsteps:\n"
+    "  - {id: seen, round: Look at each., through: second sources, act: look for a fault,"
+    " cells: [{see: Sleeper, id: s, states: [nobody: pass]}]}\n"
+)
+
+
+def through(listed: str) -> str:
+    """A caller that sends the called round through a list."""
+    return (
+        "procedure: tell-users\nrevision: 1\ntitle: T\npurpose: P\nsteps:\n"
+        f"  - {{id: a, call: walk-round, through: {listed}}}\n"
+        "  - {id: tell, do: Tell., act: tell the users}\n"
+    )
+
+
+def test_a_call_may_send_the_round_through_another_list_of_the_sort() -> None:
+    """The called round goes through the list of the call; the called procedure by itself keeps its own."""
+    procedures = job_with(walk_round=ROUND, tell_users=through("main sources")).procedures
+
+    assert procedures["tell-users"].steps[0].points == "main sources"
+    assert procedures["walk-round"].steps[0].points == "second sources"
+
+
+@pytest.mark.parametrize("listed", ["sockets", "terminals", "people"])
+def test_a_call_may_not_send_a_round_through_another_sort(listed: str) -> None:
+    """A list whose entries are other things than the round's is refused at the call."""
+    with pytest.raises(BadFile) as caught:
+        job_with(walk_round=ROUND, tell_users=through(listed))
+
+    (found,) = [finding for finding in caught.value.findings if finding.code == "wrong-value"]
+    assert found.place is not None
+    assert (found.place.file, found.place.line) == ("procedure/tell-users", 6)

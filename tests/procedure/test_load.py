@@ -16,6 +16,7 @@ from ferrule.engine.procedure.load import (
     load_plan,
     load_procedure,
 )
+from ferrule.engine.procedure.words import CARD_FACTS
 from tests.procedure.cases import good, good_set
 
 
@@ -189,28 +190,49 @@ def test_the_card_is_folded_to_words_and_objects() -> None:
     """A job holds the card's conditions as words and its objects by family."""
     job = compile_job(good_set())
 
-    assert job.card_facts == {
-        "circuit": "ring",
-        "earthing": "TN-C-S",
-        "phases": "one",
-        "sign-off": "alone",
-        "work": "replace",
-        "tails": "live",
-        "old device": "single-pole",
-        "functional earth lead": "none",
-        "items": "none",
-        "second source": "some",
-        "external impedance": "recorded",
-        "spurs": "some",
-        "residual test": "one-times",
-    }
-    assert job.objects == {
-        "source": ("mains", "inverter"),
-        "main source": ("mains",),
-        "second source": ("inverter",),
-        "terminal": ("load-line", "neutral-bar"),
-        "item": (),
-    }
+    assert set(job.card_facts) == set(CARD_FACTS)
+    assert all(value in CARD_FACTS[fact] for fact, value in job.card_facts.items())
+    assert (
+        job.card_facts.items()
+        >= {
+            "circuit": "ring",
+            "earthing": "TN-C-S",
+            "phases": "one",
+            "sign-off": "alone",
+            "work": "replace",
+            "tails": "live",
+            "old device": "single-pole",
+            "functional earth lead": "none",
+            "items": "none",
+            "second source": "some",
+            "external impedance": "recorded",
+            "spurs": "some",
+            "residual test": "one-times",
+            "use": "sockets",
+            "two-way switching": "none",
+            "points without earth": "none",
+            "board": "whole",
+            "upstream type": "none",
+            "main switch": "leaves the neutral",
+            "device poles": "double",
+            "late leads": "none",
+        }.items()
+    )
+    assert (
+        job.objects.items()
+        >= {
+            "source": ("mains", "inverter"),
+            "main source": ("mains",),
+            "second source": ("inverter",),
+            "terminal": ("load-line", "neutral-bar"),
+            "early terminal": ("load-line", "neutral-bar"),
+            "late terminal": (),
+            "unearthed point": (),
+            "section device": (),
+            "three-phase board": (),
+            "item": (),
+        }.items()
+    )
 
 
 def test_all_faults_of_all_files_are_told_at_once() -> None:
