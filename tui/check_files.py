@@ -14,12 +14,12 @@ from ferrule.engine.findings import Finding, Findings, Level, Place
 from ferrule.engine.procedure.compiled import Texts
 from ferrule.engine.prover.judged import Judged, judge_set
 from ferrule.engine.prover.prove import Remembered
+from ferrule.engine.safety.holds import SIGN_OFF
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.proofs import keep_proofs
 from ferrule.engine.shell.sets import ROLES as FOLDERS
 from ferrule.engine.shell.sets import TEXT_MAX, MissingTextError, packaged_set
 from ferrule.engine.text import visible
-from ferrule.engine.safety.holds import SIGN_OFF
 from ferrule.tui.check_output import as_json_text, as_text, counted, summary
 from ferrule.tui.check_sarif import as_sarif_text
 

@@ -64,7 +64,7 @@ def load_glossary(text: str, file: str) -> tuple[Glossary | None, tuple[Finding,
 
 
 _KEPT = 512
-"""Texts that are kept as read: a set is read once, however many cards are checked with it.  Nobody changes what is kept."""
+"""Texts that are kept as read, and never changed: a set is read once, however many cards are checked with it."""
 
 _Loaded = tuple[_ValueT | None, Findings, Places]
 

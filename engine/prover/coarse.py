@@ -19,7 +19,7 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.answering import class_of
 from ferrule.engine.walk.consequences import Ledger, act_done, results_of
 from ferrule.engine.walk.decide_step import follow
-from ferrule.engine.walk.place import gate, next_place, objects_of, step_at
+from ferrule.engine.walk.place import gate, next_place, step_at
 from ferrule.engine.walk.ruling import settle_place, stop_work
 from ferrule.engine.walk.state import Pending, State
 from ferrule.engine.walk.targets import target_of

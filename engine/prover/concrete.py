@@ -14,7 +14,19 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.prover.driver import At, Driver
-from ferrule.engine.prover.moves import AMEND, ANSWER, CARRY_ON, COMMAND, FALLS, HAND_OVER, LONG_ABSENCE, REPORT, STOP, STRIKE, Label
+from ferrule.engine.prover.moves import (
+    AMEND,
+    ANSWER,
+    CARRY_ON,
+    COMMAND,
+    FALLS,
+    HAND_OVER,
+    LONG_ABSENCE,
+    REPORT,
+    STOP,
+    STRIKE,
+    Label,
+)
 from ferrule.engine.prover.slices import Breaks, Taken
 from ferrule.engine.prover.world import TRUTH, touches_live
 from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER
@@ -176,9 +188,7 @@ def _same(at: At, expected: Mapping[str, str]) -> bool:
     return all(at.state.facts.get(fact) == value for fact, value in expected.items())
 
 
-def _commands(
-    driver: Driver, at: At, label: Label, shut: dict[str, None], ends: Ends | None
-) -> Iterator[c.Command]:
+def _commands(driver: Driver, at: At, label: Label, shut: dict[str, None], ends: Ends | None) -> Iterator[c.Command]:
     """The commands that a move may stand for here; the last move may be any act that ends the walk alike."""
     if label.kind == ANSWER:
         yield from _answers(driver, at, label, shut, ends)
@@ -194,9 +204,7 @@ def _commands(
         yield from _whatever(driver, at)
 
 
-def _answers(
-    driver: Driver, at: At, label: Label, shut: dict[str, None], ends: Ends | None
-) -> Iterator[c.Command]:
+def _answers(driver: Driver, at: At, label: Label, shut: dict[str, None], ends: Ends | None) -> Iterator[c.Command]:
     step = driver.step(at)
     if step is None or at.state.pending is not None:
         return

@@ -92,9 +92,7 @@ class Driver:
             return c.StampRound(at.state.operator, self.stamp(at), at.state.step, "start")
         return None
 
-    def answer(
-        self, at: At, wanted: str = "pass", spoil: Callable[[Slot], bool] = _nothing
-    ) -> c.Answer:
+    def answer(self, at: At, wanted: str = "pass", spoil: Callable[[Slot], bool] = _nothing) -> c.Answer:
         """Return an answer to the step: sound, except `wanted` where `spoil` says."""
         step = self.step(at)
         assert step is not None
@@ -191,5 +189,3 @@ _AMENDED = {
     "room temperature": "18 C, measured",
 }
 """One value for each field, to see what an amendment leads to; it is never written anywhere."""
-
-

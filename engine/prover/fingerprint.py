@@ -37,5 +37,5 @@ def _plain(value: object) -> object:
     if isinstance(value, Enum):
         return str(value.value)
     if callable(value):
-        return value.__name__
+        return getattr(value, "__name__", "")
     return value if value is None or isinstance(value, bool | int | str) else str(value)

@@ -141,9 +141,7 @@ PROVED: tuple[Invariant, ...] = (
             GainedOnlyBy("zone circuit is proved", ("prove dead",)),
             GainedOnlyBy("zone busbar is proved", ("prove dead",)),
             Before(("prove dead",), ("indicator is proved",)),
-            After(
-                ("prove dead",), ("indicator is unproved | failed",), ("pass", "voltage found", "indicator failed")
-            ),
+            After(("prove dead",), ("indicator is unproved | failed",), ("pass", "voltage found", "indicator failed")),
         ),
         Example("fit the barrier", {"zone:circuit": "unproved"}, {"zone:circuit": "proved"}),
         Example("prove dead", {"zone:circuit": "unproved"}, {"zone:circuit": "proved"}),
@@ -271,7 +269,7 @@ PROVED: tuple[Invariant, ...] = (
     ),
     Invariant(
         15,
-        "Before the board is closed: no link fitted, every disturbed terminal finished, cover on, users told, hold five.",
+        "Before the board is closed: no link fitted, disturbed terminals finished, cover on, users told, hold five.",
         "A link left in is a dead short, a loose screw a fire, an open board a live one.",
         "trade brief §14.3 (15)",
         (
@@ -460,7 +458,10 @@ PROVED: tuple[Invariant, ...] = (
         "A failed result never turns to passed; it becomes void by a recorded repair and is read again.",
         "A reading that is tried until it passes hides the fault.",
         "trade brief §14.3 (26)",
-        (NeverTurns("result *", "fail", "pass"), *(NeverTurns(f"result {name}", "fail", "none") for name in (*DEAD, *LIVE))),
+        (
+            NeverTurns("result *", "fail", "pass"),
+            *(NeverTurns(f"result {name}", "fail", "none") for name in (*DEAD, *LIVE)),
+        ),
         Example("read insulation", {"result:polarity": "fail"}, {"result:polarity": "pass"}),
         Example("read insulation", {"result:polarity": "void"}, {"result:polarity": "pass"}),
     ),
@@ -485,8 +486,11 @@ PROVED: tuple[Invariant, ...] = (
         (
             After(
                 ("supply.earthing", "device.rating", "device.curve"),
-                tuple(f"result {r} is none | void | not required" for r in ("loop impedance", "residual time"))
-                + ("check device on paper is open",),
+                (
+                    "result loop impedance is none | void | not required",
+                    "result residual time is none | void | not required",
+                    "check device on paper is open",
+                ),
             ),
         ),
         Example("device.curve", {"result:loop impedance": "pass"}),
@@ -587,7 +591,7 @@ PROVED: tuple[Invariant, ...] = (
     ),
     Invariant(
         40,
-        "The log closes as complete only with no link fitted, nothing off, every terminal finished and every lock back.",
+        "The log closes as complete only with no link fitted, nothing off, terminals finished and locks back.",
         "What went in must come out before anybody goes home.",
         "trade brief §14.3 (40)",
         (
@@ -670,12 +674,12 @@ PROVED: tuple[Invariant, ...] = (
 """Shown by exploring every move; the hazard itself, with number 4, is shown over the hidden world."""
 
 BUILT_IN: Mapping[int, str] = {
-    9: "`walk/access.py` refuses to take off a lock that another person put on; a hand-over moves custody in one entry.",
+    9: "`walk/access.py` refuses to take off another person's lock; a hand-over moves custody in one entry.",
     28: "`electrics/judge.py` takes an off-scale reading as a bound; `tests/electrics` holds both directions.",
-    29: "`electrics/bands.py` widens every limit by the instrument's error; the doubtful outcomes are settled, not passed.",
+    29: "`electrics/bands.py` widens every limit by the instrument's error; doubtful outcomes are settled, not passed.",
     37: "`walk/access.py` refuses an apprentice while the supervisor is absent.",
     39: "The barrier's fact covers it: see 14; `step away` is refused while the tails are exposed.",
-    43: "`walk/decide_around.py` takes a stop at every step without a gate; that made safe is reached is shown as liveness.",
+    43: "`walk/decide_around.py` takes a stop at every step without a gate; that made safe is reached is liveness.",
     45: "`safety/facts.py` puts the worst value first; a fact that is missing meets no need (`acts.unmet`).",
     46: "The words of the screens hold no present fact of a conductor; `tests/tui` searches every text for one.",
 }

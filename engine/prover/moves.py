@@ -126,9 +126,11 @@ class Table:
     def signature(self) -> object:
         """What two jobs share when everything that can be done or can happen in them is the same."""
         steps = tuple(
-            (s.where, s.act.name, s.needs, s.objects, s.classes, tuple(s.effects.items()), s.voids, s.step.points)
-            + tuple(cell for cell in s.step.cells if holds(cell.when, self.job.card_facts))
-            + tuple(sorted(s.step.answers.items()))
+            (
+                (s.where, s.act.name, s.needs, s.objects, s.classes, tuple(s.effects.items()), s.voids),
+                (s.step.points, tuple(cell for cell in s.step.cells if holds(cell.when, self.job.card_facts))),
+                tuple(sorted(s.step.answers.items())),
+            )
             for s in self.steps
         )
         return (tuple(self.facts.items()), steps, self.others, self.falls)

@@ -151,9 +151,7 @@ def _look(piece: Slice, breaks: Breaks, says: str, shown: Shown, count: _Count) 
     return found
 
 
-def _settle(
-    driver: Driver, table: Table, stated: Stated, case: Case, shown: Shown, count: _Count
-) -> Iterator[Broken]:
+def _settle(driver: Driver, table: Table, stated: Stated, case: Case, shown: Shown, count: _Count) -> Iterator[Broken]:
     """Explore a case over more and more facts until it is shown, walked, or given up."""
     facts = case.facts
     found = Found(0)

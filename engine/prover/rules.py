@@ -95,9 +95,7 @@ class Before:
                 for line in self.hold:
                     for of in found.objects[:1] if "{of}" in line else ("",):
                         for need in _spread(table, line, of):
-                            yield Case(
-                                (need.fact,), (name,), _before(name, need), f"Before “{name}”: {_words(need)}."
-                            )
+                            yield Case((need.fact,), (name,), _before(name, need), f"Before “{name}”: {_words(need)}.")
 
 
 def _before(name: str, need: Need) -> Breaks:

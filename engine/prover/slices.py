@@ -229,9 +229,7 @@ def explore(piece: Slice, breaks: Breaks, most: int = 1_000_000) -> Found:
     return Found(len(seen))
 
 
-def _path(
-    piece: Slice, seen: Mapping[Values, tuple[Values, Label] | None], values: Values
-) -> tuple[Taken, ...]:
+def _path(piece: Slice, seen: Mapping[Values, tuple[Values, Label] | None], values: Values) -> tuple[Taken, ...]:
     back: list[Taken] = []
     while (came := seen[values]) is not None:
         before, label = came

@@ -19,7 +19,19 @@ from decimal import Decimal
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Cell, Job, Step
 from ferrule.engine.procedure.lists import function_of
-from ferrule.engine.prover.moves import ANSWER, CARRY_ON, COMMAND, HAND_OVER, LONG_ABSENCE, REPORT, STOP, Change, Label, Move, Table
+from ferrule.engine.prover.moves import (
+    ANSWER,
+    CARRY_ON,
+    COMMAND,
+    HAND_OVER,
+    LONG_ABSENCE,
+    REPORT,
+    STOP,
+    Change,
+    Label,
+    Move,
+    Table,
+)
 from ferrule.engine.prover.slices import Slice
 from ferrule.engine.quantity.reading import Reading
 from ferrule.engine.safety.acts import ACTS, INDICATOR, PASS, VOLTS, Need

@@ -1210,7 +1210,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "say where the fault lies",
         done=("alone is none",),
-        other={word: ("alone is none", "trip cause is known") for word in PLACES[:-1]}
+        other=dict.fromkeys(PLACES[:-1], ("alone is none", "trip cause is known"))
         | {PLACES[-1]: ("alone is none", "trip cause is known", *_CONDEMNED)},
         touches=("circuit",),
         source="trade brief §6.1; P7.3",

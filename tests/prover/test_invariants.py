@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
+from ferrule.engine.procedure.amend import AMENDABLE
 from ferrule.engine.prover.driver import Driver
 from ferrule.engine.prover.invariants import BUILT_IN, HAZARD, NOT_EXPRESSED, PROVED, Example, Invariant
 from ferrule.engine.prover.moves import AMEND, ANSWER, COMMAND, REPORT, Label, Table, table_of
 from ferrule.engine.prover.rules import Case
-from ferrule.engine.procedure.amend import AMENDABLE
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.safety.disturbances import DISTURBANCES
 from tests.support.jobs import job_of
@@ -53,9 +53,7 @@ def _broken(cases: list[Case], example: Example) -> list[str]:
     label = Label(kind, example.move, "a/b", (("", example.answer),))
     before = example.before
     after = {**before, **example.after}
-    return [
-        case.says for case in cases if set(case.facts) <= set(before) and case.breaks(label, before, after)
-    ]
+    return [case.says for case in cases if set(case.facts) <= set(before) and case.breaks(label, before, after)]
 
 
 def test_every_invariant_has_an_instance_on_the_reference_job(table: Table) -> None:
@@ -64,7 +62,7 @@ def test_every_invariant_has_an_instance_on_the_reference_job(table: Table) -> N
         assert any(True for rule in invariant.rules for _ in rule.cases(table)), invariant.number
 
 
-def test_every_name_in_the_rules_exists(table: Table) -> None:
+def test_every_name_in_the_rules_exists() -> None:
     """An act that a rule names is in the table of acts; a misspelt one would make the rule say nothing."""
     for invariant in PROVED:
         for rule in invariant.rules:

@@ -31,7 +31,10 @@ def changed(job: Job, procedure: str, step_id: str, change: Callable[[Step], Ste
     old = job.procedures[procedure]
     steps = tuple(change(step) if step.id == step_id else step for step in old.steps)
     assert steps != old.steps, "nothing was changed"
-    procedures = {**{name: job.procedures[name] for name in job.procedures}, procedure: dataclasses.replace(old, steps=steps)}
+    procedures = {
+        **{name: job.procedures[name] for name in job.procedures},
+        procedure: dataclasses.replace(old, steps=steps),
+    }
     return dataclasses.replace(job, procedures=procedures)
 
 
@@ -63,7 +66,7 @@ def test_a_pair_that_is_not_asked_is_found(pair: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "name,change",
+    ("name", "change"),
     [
         ("no proof afterwards", cells(lambda c: not any(s.answer == "indicator failed" for s in c.states))),
         ("a voltage that fails as nothing", lambda s: _with_cells(s, fails_as="")),
