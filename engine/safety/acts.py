@@ -279,7 +279,7 @@ ON_EARTHING = ("bonding", "external impedance")
 ON_MAIN_SWITCH = ("incoming supply", "external impedance")
 """Retest table (trade brief §11.2, common practice): what a disturbed or repaired part makes void."""
 
-_HOLD_NEEDS: dict[str, tuple[str, ...]] = {
+HOLD_NEEDS: dict[str, tuple[str, ...]] = {
     "one": tuple(
         f"check:{name} is done"
         for name in (
@@ -489,6 +489,14 @@ _ROWS: tuple[Act, ...] = (
             "zone:busbar is proved",
             "zone:circuit is proved",
             "incoming:* is proved",
+            "indicator is unproved",
+        ),
+        refer=("indicator is unproved",),
+        fail=(
+            "dead test is none",
+            "zone:busbar is unproved",
+            "zone:circuit is unproved",
+            "incoming:* is unproved",
             "indicator is unproved",
         ),
         other={
@@ -1202,7 +1210,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "say where the fault lies",
         done=("alone is none",),
-        other={word: ("alone is none", "trip cause is known") for word in PLACES[:-1]}
+        other=dict.fromkeys(PLACES[:-1], ("alone is none", "trip cause is known"))
         | {PLACES[-1]: ("alone is none", "trip cause is known", *_CONDEMNED)},
         touches=("circuit",),
         source="trade brief §6.1; P7.3",
@@ -1555,7 +1563,7 @@ _ROWS: tuple[Act, ...] = (
             makes_safe=name == "made safe",
             source="trade brief §2.1",
         )
-        for name, needs in _HOLD_NEEDS.items()
+        for name, needs in HOLD_NEEDS.items()
     ),
     _act(
         "close the log as not begun",

@@ -91,7 +91,7 @@ def _answered(job: Job, state: State, step: Step, command: c.Answer, found: Eval
         ledger.add(e.ResultRested(result, found.reads))
     act_done(ledger, step, found.answer_class, dict(found.by_point))
     _after_effects(ledger, step, command, found)
-    target = target_of(step, found.word, _seen(step, found))
+    target = target_of(step, found.word, _seen(found))
     if target == "ask":
         ledger.add(e.DecisionWanted(state.step, entry, found.word, found.settle_alone))
         return tuple(ledger.events)
@@ -119,7 +119,7 @@ def _owner(job: Job, source: str, person: str) -> str:
     return person if custody == OWN else custody
 
 
-def _seen(step: Step, found: Evaluated) -> str:
+def _seen(found: Evaluated) -> str:
     """Return the one state that was seen, where a step asks for nothing else."""
     one = found.cells[0] if len(found.cells) == 1 else None
     return one.entered if one is not None and one.form == c.SEEN else ""
