@@ -281,7 +281,7 @@ ON_EARTHING = ("bonding", "external impedance")
 ON_MAIN_SWITCH = ("incoming supply", "external impedance")
 """Retest table (trade brief §11.2, common practice): what a disturbed or repaired part makes void."""
 
-_HOLD_NEEDS: dict[str, tuple[str, ...]] = {
+HOLD_NEEDS: dict[str, tuple[str, ...]] = {
     "one": tuple(
         f"check:{name} is done"
         for name in (
@@ -493,6 +493,14 @@ _ROWS: tuple[Act, ...] = (
             "zone:busbar is proved",
             "zone:circuit is proved",
             "incoming:* is proved",
+            "indicator is unproved",
+        ),
+        refer=("indicator is unproved",),
+        fail=(
+            "dead test is none",
+            "zone:busbar is unproved",
+            "zone:circuit is unproved",
+            "incoming:* is unproved",
             "indicator is unproved",
         ),
         other={
@@ -1563,7 +1571,7 @@ _ROWS: tuple[Act, ...] = (
             makes_safe=name == "made safe",
             source="trade brief §2.1",
         )
-        for name, needs in _HOLD_NEEDS.items()
+        for name, needs in HOLD_NEEDS.items()
     ),
     _act(
         "close the log as not begun",

@@ -82,7 +82,7 @@ def refuse_doer(job: Job, state: State, step: Step, command: Command) -> Refusal
             kept=True,
         )
     if is_apprentice(person) and step.act in NOT_BY_APPRENTICE:
-        return Refusal("wrong-role", "This is done by a technician or the supervisor, never by an apprentice.", kept=True)
+        return Refusal("wrong-role", "A technician or the supervisor does this, never an apprentice.", kept=True)
     if step.act in GIVES_BACK:
         for of in (THIS_WAY,) if step.act == "take the lock off the job way" else objects_of(job, step):
             owner = state.custody.get(of, command.person)

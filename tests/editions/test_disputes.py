@@ -295,16 +295,27 @@ def test_a_multimeter_proves_dead_only_where_the_file_lets_it() -> None:
     assert Walker.begin(instead).walk().state.outcome == "complete"
 
 
+def at_the_pairs(job: Job) -> Walker:
+    """A sound job in the round of pairs, the indicator just proved and the start stamped."""
+    walker = Walker.begin(job).until("prove-dead/pairs")
+    while walker.state.step != "prove-dead/pairs" or walker.state.round_start_ms is None:
+        command = walker.healthy()
+        assert command is not None
+        walker.give(command)
+    return walker
+
+
 def test_a_range_that_slipped_proves_nothing() -> None:
     """One wrong range, and the round counts for nothing, however clear its pairs were."""
     meter = [("kind: two-pole indicator", "kind: multimeter")]
-    walker = Walker.begin(job_otherwise("dead-instrument", "multimeter-with-proving", changes=meter))
-    walker.until("prove-dead/pairs")
-    walker.give(c.StampRound(walker.state.operator, walker.stamp(), walker.state.step, "start"))
+    walker = at_the_pairs(job_otherwise("dead-instrument", "multimeter-with-proving", changes=meter))
     walker.give(walker.answer("fail", lambda slot: slot.cell.id == "range"))
 
     assert walker.state.facts["dead test"] == "none"
     assert walker.state.facts["zone:circuit"] == "unproved"
+    assert walker.state.step == "prove-indicator/prove"
+    assert walker.walk().state.outcome == "complete"
+    assert walker.record.broken == []
 
 
 @pytest.mark.parametrize(("value", "cell", "seen"), [
@@ -317,14 +328,13 @@ def test_the_probes_go_on_in_the_order_of_the_file(value: str, cell: str, seen: 
     step = step_at(job, "prove-dead/pairs")
     assert step is not None
     asked_now = [slot.cell for slot in slots_of(job, step) if slot.cell.id.endswith("-first")]
-    walker = Walker.begin(job)
-    walker.until("prove-dead/pairs")
-    walker.give(c.StampRound(walker.state.operator, walker.stamp(), walker.state.step, "start"))
+    walker = at_the_pairs(job)
     walker.give(walker.answer("fail", lambda slot: slot.cell.id == cell))
 
     assert [found.id for found in asked_now] == [cell]
     assert asked_now[0].states[0].seen == seen
     assert walker.state.facts["dead test"] == "none"
+    assert walker.state.facts["indicator"] == "unproved"
 
 
 UNKNOWN_ZE = ("external impedance: 0.35 ohm, record", "external impedance: unknown")

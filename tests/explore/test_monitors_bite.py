@@ -10,6 +10,7 @@ from ferrule.engine.safety import cascade
 from ferrule.engine.safety.acts import ACTS, Need
 from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.walk.access import Refusal
+from tests.editions.editions import job_otherwise
 from tests.explore.explore import fork as fork_walk
 from tests.explore.explore import moves, random_walk, snapshots
 from tests.monitors.monitors import TOUCHING
@@ -135,8 +136,21 @@ class Mutant:
     card: str = REFERENCE
 
 
+def parted(_: Job) -> Job:
+    """Return the job whose earthing conductor is parted for a reading, between two people."""
+    unknown = ("external impedance: 0.35 ohm, record", "external impedance: unknown")
+    return job_otherwise("external-impedance-reading", "parted", "supervised", [unknown])
+
+
 CLOSING = {"give back the main switch", "close the way"}
 MUTANTS = (
+    Mutant("close with the earthing conductor off", lambda p: without(p, set(ACTS), "earthing"), "17", parted),
+    Mutant(
+        "release the earthing conductor unread",
+        lambda p: without(p, set(ACTS), "check:earthing conductor"),
+        "17",
+        parted,
+    ),
     Mutant("touch without proof", lambda p: without(p, TOUCHING, "zone:busbar", "zone:circuit", "hold:two"), "1"),
     Mutant("touch without hold point two", lambda p: without(p, TOUCHING, "hold:two"), "1"),
     Mutant("prove with an unproved indicator", lambda p: without(p, {"prove dead"}, "indicator"), "2"),

@@ -379,7 +379,7 @@ def test_a_hold_point_lists_its_evidence(name: str) -> None:
         for s in p.steps
         if s.kind == "hold" and s.act == f"release hold point {name}"
     )
-    blank = {fact: "no evidence" for fact in Driven.begin(job).walker.state.facts}
+    blank = dict.fromkeys(Driven.begin(job).walker.state.facts, "no evidence")
     wanted = {n.fact for n in gate(job, step, blank)}
 
     assert set(EVIDENCE[name]) <= wanted

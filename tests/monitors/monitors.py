@@ -385,11 +385,9 @@ def after_act(record: Record, act: str, objects: dict[str, bool], event: e.Answe
         if not all(objects.values()):
             record.unprove()
             record.neutral_traced = False
-    elif act.startswith("give back ") and passed:
-        record.locked -= set(objects)
-        record.neutral_traced = False
-        record.unprove()
-    elif act == "close the device alone" and event.word in ("pass", "tripped"):
+    elif (act.startswith("give back ") and passed) or (
+        act == "close the device alone" and event.word in ("pass", "tripped")
+    ):
         record.locked -= set(objects)
         record.neutral_traced = False
         record.unprove()
