@@ -1588,7 +1588,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "close the log",
         "hold:nine is signed",
-        *_HOLD_NEEDS["nine"],
+        *HOLD_NEEDS["nine"],
         done=("log is closed",),
         critical=True,
         source="trade brief P6.6",
@@ -1618,7 +1618,7 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "close the log as put back",
         "hold:taken back is signed",
-        *_HOLD_NEEDS["taken back"],
+        *HOLD_NEEDS["taken back"],
         done=("log is closed",),
         critical=True,
         source="trade brief P7.4",
