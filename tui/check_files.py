@@ -30,14 +30,22 @@ ROLES = ("card", "plan", "procedure", "limits", "glossary")
 
 
 def run_check(
-    files: Sequence[str], *, today: str, form: str, strict: bool, folders: Folders, out: TextIO, err: TextIO
+    files: Sequence[str],
+    *,
+    today: str,
+    form: str,
+    strict: bool,
+    folders: Folders,
+    base: Path,
+    out: TextIO,
+    err: TextIO,
 ) -> int:
-    """Check the given files together, or the packaged set with each of its example cards; return the exit code.
+    """Check the given files together, or the set in `base` with each of its cards; return the exit code.
 
     Each whole job is proved under every sign-off plan, and its proof kept for the walk.
     Only errors make the code 1, with `strict` warnings and notes too; a file that cannot be read makes it 66.
     """
-    groups, unread = _given(files) if files else (_packaged(), [])
+    groups, unread = _given(files, base) if files else _of_set(base)
     for sentence in unread:
         err.write(f"{visible(sentence)}\n")
     kept = Findings()
@@ -103,26 +111,29 @@ def _placed(place: Place, shown: dict[str, str]) -> Place:
     return replace(place, file=shown.get(place.file, place.file))
 
 
-def _packaged() -> list[_Group]:
-    base = packaged_set()
-    rest = packaged_texts(base)
-    return [[(path.stem, _text(base, path, "card")), *rest] for path in sorted((base / "cards").glob("*.yaml"))]
+def _of_set(base: Path) -> tuple[list[_Group], list[str]]:
+    """Return each card of a set with all else that the set holds."""
+    rest = texts_of_set(base)
+    cards = sorted((base / "cards").glob("*.yaml"))
+    if not cards:
+        return [], [f"{base} holds no card under cards/, so there is nothing to check there."]
+    return [[(path.stem, _text(base, path, "card")), *rest] for path in cards], []
 
 
-def packaged_texts(base: Path) -> list[tuple[str, Texts]]:
-    """Return every text of the packaged set but its cards, each with its name; its id is what is shown of its file."""
+def texts_of_set(base: Path) -> list[tuple[str, Texts]]:
+    """Return every text of a set but its cards, each with its name; its id is what is shown of its file."""
     paths = [(path, role) for folder, role in FOLDERS.items() for path in sorted((base / folder).glob("*.yaml"))]
     return [(path.stem, _text(base, path, role)) for path, role in [(base / "glossary.yaml", "glossary"), *paths]]
 
 
 def _text(base: Path, path: Path, role: str) -> Texts:
-    return Texts(role, f"procedures/{path.relative_to(base).as_posix()}", "", read_text(path))
+    return Texts(role, f"{base.name}/{path.relative_to(base).as_posix()}", "", read_text(path))
 
 
-def _given(files: Sequence[str]) -> tuple[list[_Group], list[str]]:
+def _given(files: Sequence[str], base: Path) -> tuple[list[_Group], list[str]]:
     """Return the given files, each card with all that is not a card, and a sentence for each that cannot be read.
 
-    Cards alone are checked with the packaged set, as they are walked; texts without a glossary with the packaged one.
+    Cards alone are checked with the set, as they are walked; texts without a glossary with that of the set.
     """
     cards: list[tuple[str, Texts]] = []
     rest: list[tuple[str, Texts]] = []
@@ -139,7 +150,7 @@ def _given(files: Sequence[str]) -> tuple[list[_Group], list[str]]:
             continue
         (cards if role == "card" else rest).append((f"{number}", Texts(role, name, "", text)))
     if (cards or rest) and not any(text.role == "glossary" for _, text in rest):
-        packaged = packaged_texts(packaged_set())
+        packaged = texts_of_set(base)
         rest.extend(packaged[:1] if rest else packaged)
     return [[card, *rest] for card in cards] or [rest], unread
 

@@ -169,7 +169,9 @@ def _replay(args: argparse.Namespace, around: Around) -> int:
 
 def _check(args: argparse.Namespace, around: Around) -> int:
     from ferrule.engine.shell.clock import SystemClock
+    from ferrule.engine.shell.sets import packaged_set
     from ferrule.tui.check_files import run_check
+    from ferrule.tui.walk_command import own_set
 
     today = (around.clock or SystemClock()).date()
     form = "sarif" if args.sarif else "json" if args.json else "text"
@@ -179,6 +181,7 @@ def _check(args: argparse.Namespace, around: Around) -> int:
         form=form,
         strict=args.strict,
         folders=_folders(args.home),
+        base=own_set(args.set) or packaged_set(),
         out=around.stdout,
         err=around.stderr,
     )
@@ -225,6 +228,7 @@ def _add_walk(commands: _Commands) -> None:
     walk.add_argument("job", nargs="?", metavar="JOB", help="a card file, an example card by its name, or a log")
     walk.add_argument("--practice", action="store_true", help="practise: the log is marked so and never counts as work")
     walk.add_argument("--person", metavar="ID", help="who acts, by the id on the card")
+    _add_set(walk)
     _common(walk, _walk, plain="line by line on standard input and output, without a screen")
 
 
@@ -249,6 +253,7 @@ def _add_check(commands: _Commands) -> None:
     forms.add_argument("--sarif", action="store_true", help="the findings as SARIF 2.1.0, for editors and services")
     check.add_argument("--strict", action="store_true", help="end with 1 for warnings and notes too")
     check.add_argument("--home", metavar="DIR", default="", help="the folder for logs and cache")
+    _add_set(check)
     check.set_defaults(run=_check)
 
 
@@ -284,6 +289,10 @@ _COMMANDS: dict[str, Callable[[_Commands], None]] = {
     "expect": _add_expect,
     "figure": _add_figure,
 }
+
+
+def _add_set(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--set", metavar="DIR", default="", help="a folder with a set of one's own")
 
 
 def _common(parser: argparse.ArgumentParser, run: Callable[[argparse.Namespace, Around], int], plain: str) -> None:

@@ -108,7 +108,7 @@ def find_log(name: str, folders: Folders) -> Path | None:
 
 
 def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders) -> Session:
-    found = find_job(job, folders)
+    found = find_job(job, folders, set_folder=own_set(args.set))
     technicians = [p.id for p in found.job.card.people if "technician" in p.roles]
     if args.person is None and len(technicians) != 1:
         known = ", ".join(p.id for p in found.job.card.people)
@@ -123,6 +123,13 @@ def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders
         mode=PRACTICE if args.practice else WORK,
         operator=args.person or technicians[0],
     )
+
+
+def own_set(given: str) -> Path | None:
+    """Return the folder of a set of one's own, or None for the packaged one."""
+    if given and not (Path(given) / "steps").is_dir():
+        raise UsageError(f"{given} is no folder of a set: it has no steps/ in it.")
+    return Path(given) if given else None
 
 
 def _need_proof(job: str, found: JobTexts, around: Around, folders: Folders) -> None:
