@@ -1,7 +1,7 @@
-"""`ferrule procedures`: list the packaged procedures, show one as a page, draw it, compare two revisions.
+"""`ferrule procedures`: list the packaged procedures, show one as a page, draw it, compare two revisions, copy the set.
 
 For: people who read, approve or change procedures.
-Must never: hide that a procedure is a draft, or change a file.
+Must never: hide that a procedure is a draft, or change a file that is there.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ferrule.engine.text import visible
@@ -32,10 +33,11 @@ def add_procedures(commands: Any, folders: Callable[[str], Folders]) -> None:
     )
     pages.add_argument("--json", action="store_true", help="the list as JSON")
     pages.set_defaults(run=run_list, home="")
-    uses = pages.add_subparsers(title="what else can be asked for", metavar="show | graph | compare")
+    uses = pages.add_subparsers(title="what else can be asked for", metavar="show | graph | compare | copy")
     _add_show(uses)
     _add_graph(uses)
     _add_compare(uses, folders)
+    _add_copy(uses)
 
 
 def _add_show(uses: Any) -> None:
@@ -63,6 +65,12 @@ def _add_compare(uses: Any, folders: Callable[[str], Folders]) -> None:
     compare.add_argument("--json", action="store_true", help="the differences as JSON")
     compare.add_argument("--home", metavar="DIR", default="", help="the folder for logs and cache")
     compare.set_defaults(run=lambda args, around: run_compare(args, around, folders(args.home)))
+
+
+def _add_copy(uses: Any) -> None:
+    copy = uses.add_parser("copy", help="the packaged set as files of one's own, to change and to check")
+    copy.add_argument("folder", metavar="DIR", help="a folder that is not there yet")
+    copy.set_defaults(run=run_copy, home="")
 
 
 def _write(around: Around, lines: Iterable[str]) -> None:
@@ -135,6 +143,16 @@ def run_compare(args: argparse.Namespace, around: Around, folders: Folders) -> i
     else:
         _write(around, text_lines(found, old.says, new.says))
     return DIFFERS if found else EQUAL
+
+
+def run_copy(args: argparse.Namespace, around: Around) -> int:
+    """Write the packaged cards, plans, procedures, limits and glossary into a new folder; return the exit code."""
+    from ferrule.engine.shell.sets import copy_packaged_set
+
+    count = copy_packaged_set(Path(args.folder))
+    name = visible(args.folder)
+    _write(around, [f"{count} files are in {name}. After a change: ferrule check --set {name}"])
+    return SHOWN
 
 
 def _json(value: object) -> str:

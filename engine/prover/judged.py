@@ -40,7 +40,7 @@ def judge_set(
 ) -> Judged:
     """Judge the texts of a set, each as role, id and text; `today` is the date on which it is to be used.
 
-    With `every_plan` the job is proved under each sign-off plan, not under that of its card alone.
+    With `every_plan` the job is proved under each sign-off plan; what its own plan shows is not said again.
     """
     parts, loaded = compile_parts(texts, today)
     found = Findings()
@@ -52,10 +52,14 @@ def judge_set(
     proofs: dict[str, Proof] = {}
     job = parts.job()
     if job is not None and not found.has_errors():
-        for plan in SIGN_OFF if every_plan else (job.card.sign_off,):
+        own = job.card.sign_off
+        for plan in (own, *(other for other in SIGN_OFF if every_plan and other != own)):
             planned = under_plan(job, plan)
-            proofs[plan] = prove(planned, today, shown)
-            found.extend(proof_findings(planned, parts.places, proofs[plan]))
+            proof = prove(planned, today, shown)
+            known = {(b.stated.number, b.stated.says) for b in proofs[own].broken} if plan != own else set()
+            new = tuple(b for b in proof.broken if (b.stated.number, b.stated.says) not in known)
+            proofs[plan] = proof
+            found.extend(proof_findings(planned, parts.places, replace(proof, broken=new)))
     return Judged(found.all(), proofs)
 
 

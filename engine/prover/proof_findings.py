@@ -19,25 +19,34 @@ Places = Mapping[str, Place]
 
 
 def proof_findings(job: Job, places: Places, proof: Proof) -> Iterator[Finding]:
-    """Yield a finding for every invariant that was broken or not shown, and for every walk that does not end."""
+    """Yield a finding for every invariant that was broken or not shown, and for every walk that does not end.
+
+    Where one invariant is broken at one step for several objects, the first is told and the others are counted.
+    """
+    alike: dict[tuple[int, tuple[str, str], bool], list[Broken]] = {}
     for broken in proof.broken:
-        yield _broken(job, places, broken)
+        key = (broken.stated.number, mend_at(job, broken.path, broken.walk), bool(broken.walk))
+        alike.setdefault(key, []).append(broken)
+    for (_, where, _), found in alike.items():
+        yield _broken(job, _place(places, *where), found)
     for stuck in proof.stuck:
-        where = f" It stands at {stuck.step}." if stuck.step else ""
+        where_said = f" It stands at {stuck.step}." if stuck.step else ""
         missing = f" Missing: {_needs(stuck.missing)}." if stuck.missing else ""
         place = _place(places, *stuck.step.partition("/")[::2]) if stuck.step else None
-        yield Finding("never-ends", Level.ERROR, f"{stuck.tried.capitalize()}: no end.{where}{missing}", place)
+        yield Finding("never-ends", Level.ERROR, f"{stuck.tried.capitalize()}: no end.{where_said}{missing}", place)
 
 
-def _broken(job: Job, places: Places, broken: Broken) -> Finding:
-    place = _place(places, *mend_at(job, broken.path, broken.walk))
-    stated = broken.stated
-    lines = tell(job, broken.path, broken.walk)
-    if broken.walk:
-        message = f"{stated.sentence} A walk breaks it: {stated.says}"
-        return Finding("unsafe-walk", Level.ERROR, message, place, stated.reason, walk=lines)
-    message = f"{stated.sentence} It could not be shown, and no walk was found: {stated.says}"
-    return Finding("not-shown", Level.ERROR, message, place, stated.reason, walk=lines)
+def _broken(job: Job, place: Place | None, found: list[Broken]) -> Finding:
+    first = found[0]
+    stated = first.stated
+    lines = tell(job, first.path, first.walk)
+    own = "" if stated.says.startswith(stated.sentence) else f" Here: {stated.says}"
+    more = f" The same holds for {len(found) - 1} more." if len(found) > 1 else ""
+    if first.walk:
+        message = f"{stated.sentence} A walk breaks this.{own}{more} {stated.reason}"
+        return Finding("unsafe-walk", Level.ERROR, message, place, walk=lines)
+    message = f"{stated.sentence} This could not be shown, and no walk that breaks it was found.{own}{more}"
+    return Finding("not-shown", Level.ERROR, message, place, walk=lines)
 
 
 def _place(places: Places, procedure: str, step: str) -> Place | None:

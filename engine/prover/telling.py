@@ -17,11 +17,16 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.place import step_at
 
 MOST_LINES = 15
+MOST_FACTS = 2
+"""Facts told behind one line; the rest can be seen by walking."""
+_TOLD_FIRST = ("zone", "hold", "result", "source", "lock", "link", "terminal")
 
 
 def tell(job: Job, path: Sequence[Taken], walk: Sequence[Given]) -> tuple[str, ...]:
     """Return a found path in numbered lines, at most `MOST_LINES` of them; runs as written are folded."""
     said = [*_in_truth_at_first(path), *(_walked(job, path, walk) if walk else _not_walked(job, path))]
+    if said:
+        said[-1] = f"{said[-1]}  <- this must not be"
     if len(said) > MOST_LINES:
         left = len(said) - MOST_LINES + 1
         half = MOST_LINES // 2
@@ -121,10 +126,15 @@ def _not_walked(job: Job, path: Sequence[Taken]) -> Iterator[str]:
 def _changes(taken: Taken) -> str:
     changed = [
         f"{fact.replace(':', ' ', 1)} is {value}"
-        for fact, value in taken.after.items()
+        for fact, value in sorted(taken.after.items(), key=lambda item: _weight(item[0]))
         if taken.before[fact] != value and fact not in (FEEDS, STRAY, SHOWS, TESTER)
     ]
-    return f" → {'; '.join(changed)}" if changed else ""
+    return f" → {'; '.join(changed[:MOST_FACTS])}" if changed else ""
+
+
+def _weight(fact: str) -> int:
+    family = fact.partition(":")[0]
+    return _TOLD_FIRST.index(family) if family in _TOLD_FIRST else len(_TOLD_FIRST)
 
 
 def _hidden(taken: Taken) -> Iterator[str]:

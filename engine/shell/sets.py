@@ -42,6 +42,21 @@ def packaged_set() -> Path:
     return Path(next(iter(ferrule.procedures.__path__)))
 
 
+def copy_packaged_set(folder: Path) -> int:
+    """Copy the texts of the packaged set into a new folder and return how many; MissingTextError where it cannot be."""
+    base = packaged_set()
+    paths = [base / "glossary.yaml", *(p for name in ("cards", *ROLES) for p in sorted((base / name).glob("*.yaml")))]
+    try:
+        folder.mkdir(parents=True)
+        for path in paths:
+            target = folder / path.relative_to(base)
+            target.parent.mkdir(exist_ok=True)
+            target.write_bytes(path.read_bytes())
+    except OSError as error:
+        raise MissingTextError(f"{folder} cannot be made: {error.strerror}. Name a folder that is not there.") from error
+    return len(paths)
+
+
 def example_cards(folder: Path | None = None) -> tuple[str, ...]:
     """Return the ids of the packaged example cards."""
     return tuple(sorted(p.stem for p in ((folder or packaged_set()) / "cards").glob("*.yaml")))
