@@ -185,6 +185,8 @@ OUTCOME_WORDS: Mapping[str, str] = {
     "voltage found": "VOLTAGE FOUND !",
     "indicator failed": "INDICATOR FAILED !",
     "tripped": "TRIPPED !",
+    "made safe": "MADE SAFE +",
+    "still open": "STILL AT WORK o",
 }
 """A word and a sign for each outcome, so that no colour is needed."""
 

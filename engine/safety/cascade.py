@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from ferrule.engine.light import dataclass
-from ferrule.engine.safety.acts import Effect, Need, parse_need, spread_needs, unmet
+from ferrule.engine.safety.acts import HOLD_NEEDS, Effect, Need, parse_need, spread_needs, unmet
 from ferrule.engine.safety.facts import DEAD_RESULTS, LIVE_RESULTS, MET, PRESSES, Facts, Objects
 
 
@@ -140,12 +140,20 @@ RULES: tuple[Rule, ...] = (
         Drop("hold:put back", "signed", "unsigned"),
         source="invariants 15, 25 and 36",
     ),
+    *(
+        _rule(
+            f"what hold point {name} rests on no longer stands",
+            HOLD_NEEDS[name],
+            Drop(f"hold:{name}", "signed", "unsigned"),
+            source="invariants 38 and 40",
+        )
+        for name in ("nine", "taken back")
+    ),
     _rule(
         "the old device is not on",
         ("device is old on",),
         Drop("check:back live", "done", "open"),
         Drop("check:back button", "done", "open"),
-        Drop("hold:taken back", "signed", "unsigned"),
         source="invariants 25 and 32",
     ),
     _rule(

@@ -127,6 +127,7 @@ DISTURBANCES: dict[str, Disturbance] = {
             "A terminal with the conductors of the old device was disturbed: it is made again.",
             ("old terminal:{of} is loose",),
             on="old terminal",
+            only_if=("old device is fitted",),
             voids=("landing line to earth", "landing line to neutral", "landing insulation"),
             source="trade brief §11.2; invariant 25",
         ),

@@ -13,6 +13,7 @@ from ferrule.engine.shell.session import open_replay
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.decide_ending import open_ends
 from ferrule.engine.walk.situation import situation
+from tests.explore.explore import fork, snapshots
 from tests.support.ends import acts_of, answers, carry_on, end_as, ended, go, job_with, reports, stop, text_with
 from tests.support.jobs import REFERENCE, job_of
 from tests.support.plainrun import only_log, walk
@@ -252,3 +253,24 @@ def test_every_end_says_what_it_does() -> None:
     """Each row of the table of ends has a sentence for the list that a person picks from, and a source."""
     assert [row.name for row in ENDINGS.values()] == ["complete", *LEFT]
     assert all(row.says.endswith(".") and row.source for row in ENDINGS.values())
+
+
+@pytest.mark.parametrize("name", [REFERENCE, "upstream-isolated"])
+def test_each_open_end_is_reached_from_every_step(name: str) -> None:
+    """Wherever the straight walk stands, each end that can be picked there comes to its closed log.
+
+    Shows: INV-43 and INV-44 of the trade brief.
+    """
+    tried = 0
+    for snapshot in snapshots(job_of(name)):
+        for end in open_ends(snapshot.job, snapshot.state.facts):
+            walker = fork(snapshot)
+            if end == "complete" or snapshot.state.pending is not None:
+                continue
+            assert not isinstance(walker.give(end_as(end)(walker)), Refusal)
+            go(walker, "")
+            assert walker.state.outcome in (LEFT[end], "stopped"), (snapshot.state.step, end, walker.state.why_here)
+            assert clean(walker), (snapshot.state.step, end, walker.record.broken)
+            tried += 1
+
+    assert tried > 200

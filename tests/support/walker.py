@@ -28,6 +28,8 @@ from tests.support.answers import Reader, cells_for
 
 DAY = "2026-11-25"
 TICK_MS = 20_000
+ENDS_TRIED = tuple(end for end in ENDINGS if end not in ("made safe", "to be continued, other ways on"))
+"""Ends to try wherever a walk stands; the two left out differ from others only in the word the log closes with."""
 
 
 _ANSWERS: dict[object, tuple[c.CellAnswer, ...]] = {}
@@ -245,7 +247,7 @@ def disturbances(walker: Walker) -> Iterator[c.Command]:
             yield c.Report(who, at, row.name, of, "seen")
     yield c.StopWork(who, at, "doubt")
     yield c.CarryOn(who, at, "cleared up")
-    for end in ENDINGS:
+    for end in ENDS_TRIED:
         yield c.EndAs(who, at, end, "no time left")
     yield c.StepAway(who, at, "lunch")
     yield c.ComeBack(who, c.Stamp(at.ms + 60_000, DAY))
