@@ -70,7 +70,9 @@ def doubt_about(reading: Decimal, expected: Decimal) -> Doubt | None:
     return Doubt("This is far from what is expected; read it again before anything is concluded.")
 
 
-NEAR_DIGITS = Sourced(Decimal(5), "five steps of the display: small values part by more than a factor (common practice)")
+NEAR_DIGITS = Sourced(
+    Decimal(5), "five steps of the display: small values part by more than a factor (common practice)"
+)
 COPIED_LEAST = 3
 """So few places with one value may agree by chance (common practice)."""
 

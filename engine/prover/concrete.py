@@ -10,9 +10,10 @@ as they are.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from ferrule.engine.light import dataclass
+from ferrule.engine.procedure.amend import AMENDABLE
 from ferrule.engine.prover.driver import At, Driver
 from ferrule.engine.prover.moves import (
     AMEND,
@@ -79,13 +80,17 @@ class _Node:
 def walk_again(driver: Driver, path: Sequence[Taken], watched: Sequence[str], ends: Ends) -> Walked:
     """Return the shortest walk that takes the moves of a path, or what shut it.
 
-    First every move is looked for with the watched facts just as the path has them; where no walk does that, only
+    First every move is looked for with the watched facts just as the path has them; where no walk does that, a sound
+    job is walked up to the last move, and something happens just before it; and where that does not do it either, only
     what departs from a sound job is taken from the path, and the walk goes forward in its own order in between.
     """
     shut: dict[str, None] = {}
     strict = _search(driver, path, watched, ends, shut)
     if strict is not None:
         return Walked(strict)
+    late = _happens_late(driver, path, ends)
+    if late is not None:
+        return Walked(late)
     departs = [taken for taken in path[:-1] if _departs(taken.label)]
     loose = _search(driver, [*departs, path[-1]], (), ends, shut)
     return Walked(loose) if loose is not None else Walked((), tuple(shut))
@@ -95,6 +100,76 @@ def _departs(label: Label) -> bool:
     if label.kind == ANSWER:
         return any(answer != PASS for _, answer in label.answers)
     return label.kind != TRUTH
+
+
+def _happens_late(driver: Driver, path: Sequence[Taken], ends: Ends) -> tuple[Given, ...] | None:
+    """Walk a sound job up to the act of the last move, let one thing happen, and see whether the act is still open."""
+    wanted = path[-1]
+    if wanted.label.kind != ANSWER:
+        return None
+    for walk in driver.sound_walks():
+        for index, taken in enumerate(walk):
+            step = driver.step(taken.before)
+            if step is None or step.act != wanted.label.name or isinstance(taken.command, c.StampRound):
+                continue
+            sound = tuple(Given(t.command, t.before, t.after) for t in walk[:index])
+            for happened in ((), *_one_thing(driver, taken.before)):
+                at = happened[-1].after if happened else taken.before
+                done = _answered(driver, at, wanted, ends)
+                if done is not None:
+                    return (*sound, *happened, *done)
+    return None
+
+
+def _one_thing(driver: Driver, at: At) -> Iterator[tuple[Given, ...]]:
+    """Whatever may happen now, taken by the real decision."""
+    for commands in _happenings(driver, at):
+        now = at
+        taken: list[Given] = []
+        for give in commands:
+            command = give(now)
+            after = driver.give(now, command) if command is not None else None
+            if command is None or after is None or isinstance(after, Refusal):
+                break
+            taken.append(Given(command, now, after, _label_of(command)))
+            now = after
+        else:
+            yield tuple(taken)
+
+
+def _happenings(driver: Driver, at: At) -> Iterator[tuple[Callable[[At], c.Command | None], ...]]:
+    for command in _whatever(driver, at):
+        yield (lambda _, command=command: command,)
+    yield (driver.hand_over,)
+    yield (driver.away, driver.back_late)
+    for field in AMENDABLE:
+        yield (lambda now, field=field: driver.amend(now, field),)
+
+
+def _label_of(command: c.Command) -> Label:
+    """How a command is told."""
+    if isinstance(command, c.Report):
+        return Label(REPORT, command.what, answers=((command.of, ""),))
+    if isinstance(command, c.Correct):
+        return Label(FALLS, "")
+    if isinstance(command, c.Amend):
+        return Label(AMEND, command.field)
+    names = {c.StopWork: STOP, c.HandOver: HAND_OVER, c.StepAway: "step away", c.ComeBack: LONG_ABSENCE}
+    return Label(COMMAND, names.get(type(command), type(command).__name__))
+
+
+def _answered(driver: Driver, at: At, wanted: Taken, ends: Ends) -> tuple[Given, ...] | None:
+    """Answer the step as the last move does, if it is still open and that breaks what was to be shown."""
+    begun = _begun(driver, _Node(at, 0))
+    stamped = (begun.given,) if begun.given is not None else ()
+    for command in _answers(driver, begun.at, wanted.label, {}, ends):
+        for after in _take(driver, begun, command, {}, wanted.label):
+            if after.done and _ends(driver, ends, after, wanted):
+                given = after.given
+                assert given is not None
+                settled = (after.back.given,) if after.back is not begun and after.back and after.back.given else ()
+                return (*stamped, *settled, given)
+    return None
 
 
 def _search(

@@ -12,9 +12,9 @@ from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.prover.answers import cells_for
 from ferrule.engine.safety.acts import ACTS
+from ferrule.engine.safety.endings import COMPLETE, ENDINGS
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk import commands as c
-from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import AWAY_MINUTES, Refusal, minutes
 from ferrule.engine.walk.cells import Slot
 from ferrule.engine.walk.decide import decide
@@ -39,6 +39,19 @@ class At:
     now_ms: int = 0
 
 
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """One command that was taken, with the walk before and after it."""
+
+    before: At
+    command: c.Command
+    after: At
+
+
+MOST_COMMANDS = 1_500
+"""A sound walk of more commands than this goes round in a circle."""
+
+
 class Driver:
     """Commands for one job on one day."""
 
@@ -47,6 +60,7 @@ class Driver:
         self.job = job
         self.day = day
         self.technician = next(p.id for p in job.card.people if "technician" in p.roles)
+        self._sound: tuple[tuple[Taken, ...], ...] | None = None
 
     def begin(self) -> At:
         """Return the walk at the opening of its log."""
@@ -67,9 +81,40 @@ class Driver:
             return found
         return At(advance(at.state, command, found), command.at.ms + TICK_MS)
 
-    def events(self, at: At, command: c.Command) -> tuple[e.Event, ...] | Refusal:
-        """Return what a command leads to, without taking it."""
-        return decide(self.job, at.state, command)
+    def sound_walks(self) -> tuple[tuple[Taken, ...], ...]:
+        """Return a sound job from its opening to each of its ends, walked once."""
+        if self._sound is None:
+            straight = self._on(())
+            half = straight[: len(straight) // 2]
+            ends = (self._ended(half, name) for name in ENDINGS if name != COMPLETE)
+            self._sound = (straight, *(walk for walk in ends if walk))
+        return self._sound
+
+    def _on(self, walk: tuple[Taken, ...]) -> tuple[Taken, ...]:
+        """Go on from the end of a walk with sound answers."""
+        found = list(walk)
+        at = found[-1].after if found else self.begin()
+        while len(found) < MOST_COMMANDS:
+            command = self.forward(at)
+            after = self.give(at, command) if command is not None else None
+            if command is None or after is None or isinstance(after, Refusal):
+                break
+            found.append(Taken(at, command, after))
+            at = after
+        return tuple(found)
+
+    def _ended(self, walk: tuple[Taken, ...], name: str) -> tuple[Taken, ...]:
+        """Go on from a walk to another end; nothing where that end cannot be picked there."""
+        at = walk[-1].after if walk else self.begin()
+        command = self.end_as(at, name)
+        after = self.give(at, command)
+        if isinstance(after, Refusal):
+            return ()
+        return self._on((*walk, Taken(at, command, after)))
+
+    def end_as(self, at: At, name: str) -> c.EndAs:
+        """Return the word that the job is to end otherwise."""
+        return c.EndAs(self._supervisor(at), self.stamp(at), name, "not today")
 
     def forward(self, at: At) -> c.Command | None:
         """Return the command that takes a sound job further; None where there is nothing to do."""

@@ -17,6 +17,9 @@ from ferrule.engine.safety.acts import Need
 
 Places = Mapping[str, Place]
 
+CODES_OF_PROOF = ("unsafe-walk", "not-shown", "never-ends")
+"""The finding codes of this room."""
+
 
 def proof_findings(job: Job, places: Places, proof: Proof) -> Iterator[Finding]:
     """Yield a finding for every invariant that was broken or not shown, and for every walk that does not end.

@@ -82,18 +82,20 @@ def _command(job: Job, given: Given) -> str:
     label = given.stands_for
     assert label is not None
     if label.kind == FALLS:
-        return f"{_happened(given.command)}; {label.name}"
+        why = f"; {label.name}" if label.name else ""
+        return f"{_happened(job, given)}{why}"
     if label.kind == ANSWER:
         where = given.before.state.step
         return f"{_text(job, where)}: {_answer(label)}"
     return _said(label)
 
 
-def _happened(command: c.Command) -> str:
+def _happened(job: Job, given: Given) -> str:
+    command = given.command
     if isinstance(command, c.Report):
         return f"Reported: {command.what}{f' ({command.of})' if command.of else ''}"
     if isinstance(command, c.Correct):
-        return f"Entry {command.entry} is struck out"
+        return f"The answer to {_text(job, given.before.state.done[command.entry].step)} is struck out"
     return "Work is stopped"
 
 

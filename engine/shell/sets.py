@@ -53,7 +53,9 @@ def copy_packaged_set(folder: Path) -> int:
             target.parent.mkdir(exist_ok=True)
             target.write_bytes(path.read_bytes())
     except OSError as error:
-        raise MissingTextError(f"{folder} cannot be made: {error.strerror}. Name a folder that is not there.") from error
+        raise MissingTextError(
+            f"{folder} cannot be made: {error.strerror}. Name a folder that is not there."
+        ) from error
     return len(paths)
 
 

@@ -28,6 +28,7 @@ def times(job: Job, size: int) -> Job:
         for copy in range(size)
         for name in job.procedures
     }
+
     def copies(goals: tuple[Goal, ...]) -> tuple[Goal, ...]:
         more = (again(g, copy) for copy in range(1, size) for g in goals if not g.fact.startswith("hold:"))
         return (*goals, *more)

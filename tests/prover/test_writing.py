@@ -12,7 +12,8 @@ import ferrule.procedures
 from ferrule.engine.findings import CODES, Finding, Level
 from ferrule.engine.procedure.glossary import Glossary
 from ferrule.engine.procedure.load import compile_job, compile_parts, load_glossary
-from ferrule.engine.prover.writing import RULES, Rule, check_all, check_writing
+from ferrule.engine.prover.judged import judge_set
+from ferrule.engine.prover.writing import RULES, Rule, check_writing
 from ferrule.engine.prover.writing_texts import Ground, count_words, second_command, sentences
 from tests.procedure.cases import good_set
 
@@ -116,7 +117,7 @@ def test_one_fault_is_told_once_though_its_procedure_is_called_often() -> None:
     called = HEAD.replace("example", "inner") + "  - {id: a, do: Look at the jumper., act: look for a fault}\n"
     caller = HEAD + "  - {id: x, call: inner}\n  - {id: y, call: inner}\n"
     texts = [("procedure", "inner", called), ("procedure", "example", caller), ("glossary", "g", GLOSSARY)]
-    found = [finding for finding in check_all(texts) if finding.code == "two-names"]
+    found = [finding for finding in judge_set(texts, "2026-11-25").findings if finding.code == "two-names"]
 
     assert [str(finding.place) for finding in found] == ["procedure/inner:6:17"]
 
@@ -125,7 +126,9 @@ def test_findings_of_writing_wait_for_a_sound_set() -> None:
     """Texts that do not load are not read for their style."""
     broken = procedure_of("do: no capital, no stop\nact: no such act")
 
-    assert {finding.code for finding in check_all([("procedure", "example", broken)])} == {"unknown-act"}
+    assert {finding.code for finding in judge_set([("procedure", "example", broken)], "2026-11-25").findings} == {
+        "unknown-act"
+    }
 
 
 def test_a_bare_job_is_checked_without_places() -> None:
