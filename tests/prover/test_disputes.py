@@ -12,6 +12,8 @@ from tests.support.jobs import REFERENCE
 
 DAY = "2026-11-25"
 UNKNOWN_ZE = ("external impedance: 0.35 ohm, record", "external impedance: unknown")
+CALLED_FOR = ("confirming release: false", "confirming release: true")
+METER = ("kind: two-pole indicator", "kind: multimeter")
 
 
 @pytest.mark.parametrize(
@@ -20,10 +22,10 @@ UNKNOWN_ZE = ("external impedance: 0.35 ohm, record", "external impedance: unkno
         ("button-order", "before-timing", REFERENCE, ()),
         ("trip-free-check", "never", REFERENCE, ()),
         ("external-impedance-reading", "parted", "supervised", (UNKNOWN_ZE,)),
-        ("re-tightening", "one-confirming-release", REFERENCE, (("confirming release: false", "confirming release: true"),)),
-        ("dead-instrument", "multimeter-with-proving", REFERENCE, (("kind: two-pole indicator", "kind: multimeter"),)),
+        ("re-tightening", "one-confirming-release", REFERENCE, (CALLED_FOR,)),
+        ("dead-instrument", "multimeter-with-proving", REFERENCE, (METER,)),
     ],
-)  # fmt: skip
+)
 def test_every_invariant_holds_under_the_other_choice(
     setting: str, value: str, card: str, changes: Sequence[tuple[str, str]]
 ) -> None:
