@@ -66,6 +66,31 @@ FACT_WORDS: Mapping[str, tuple[str, Mapping[str, str]]] = {
             "quarantined": "put aside, not to be used",
         },
     ),
+    "neutral": (
+        "neutral of the circuit",
+        {
+            "unknown": "not traced",
+            "shared": "traced to a way that is on no list",
+            "settled": "traced, alone or with ways that are locked",
+        },
+    ),
+    "unearthed": ("point without earth {name}", {"unseen": "not looked at", "seen": "seen to need none"}),
+    "section": (
+        "residual device of the section",
+        {"untimed": "not timed", "failed": "timed, failed", "refer": "timed, in doubt", "timed": "timed, passed"},
+    ),
+    "rotation": (
+        "order of the phases {name}",
+        {"disturbed": "moved, not read again", "checked": "read again, as before", "as found": "not touched"},
+    ),
+    "alone": (
+        "new device by itself",
+        {"wanted": "to be read", "faulty": "read, at fault", "sound": "read, sound", "none": "not asked for"},
+    ),
+    "leakage": (
+        "standing leakage {name}",
+        {"wanted": "to be clamped", "high": "clamped, high", "read": "clamped, explained", "none": "not asked for"},
+    ),
     "toggle": ("toggle", {"unknown": "not known", "held": "held by hand", "free": "free"}),
     "ends": (
         "conductor ends",
@@ -185,6 +210,11 @@ OUTCOME_WORDS: Mapping[str, str] = {
     "voltage found": "VOLTAGE FOUND !",
     "indicator failed": "INDICATOR FAILED !",
     "tripped": "TRIPPED !",
+    "shared neutral": "SHARED NEUTRAL !",
+    "in an accessory": "FAULT IN AN ACCESSORY !",
+    "in the cable": "FAULT IN THE CABLE !",
+    "at the board": "FAULT AT THE BOARD !",
+    "in the device": "FAULT IN THE DEVICE !",
     "made safe": "MADE SAFE +",
     "still open": "STILL AT WORK o",
 }
@@ -213,6 +243,8 @@ def object_name(job: Job, family: str, of: str) -> str:
         named = {t.id: t.name for t in card.old_terminals}
     elif family == "other way":
         named = {w.id: w.name for w in card.other_ways}
+    elif family == "unearthed":
+        named = {p.id: p.name for p in card.circuit.points}
     elif family == "item":
         named = {i.id: i.name for i in card.items}
     elif family == "hold" and of in HOLD_POINTS:

@@ -30,6 +30,8 @@ UPSTREAM = (
     "give back the upstream side with the old device",
     "give back the upstream side for the other ways",
 )
+PARTED = ("part the earthing conductor", "read external impedance with earthing parted")
+_PRESSES = ("press first is done", "press second is done", "press held is done | ruled out")
 CLOSING = (*NEW_DEVICE, *OLD_DEVICE, *OTHER_WAYS, *UPSTREAM)
 """Every act by which something is fed again."""
 LOW_RESISTANCE = (
@@ -309,7 +311,8 @@ PROVED: tuple[Invariant, ...] = (
         (
             Before(CLOSING, ("earthing is verified | released", "bonding is verified")),
             Implies("earthing is released", ("hold six is signed",)),
-            Implies("earthing is off", ("source [main source] is locked",)),
+            Before(PARTED, ("source * is locked", "lock * is applied")),
+            Before(("part the earthing conductor",), ("zone busbar is proved", "zone circuit is proved")),
             GainedOnlyBy("earthing is released", ("release hold point six",)),
         ),
         Example("give back the main switch", {"earthing": "unverified"}),
@@ -514,7 +517,8 @@ PROVED: tuple[Invariant, ...] = (
         "The button is the one test that the client will ever repeat.",
         "trade brief §14.3 (32)",
         (
-            Before(("release hold point eight",), ("press * is done", "device is on")),
+            Before(("release hold point eight",), (*_PRESSES, "device is on")),
+            GainedOnlyBy("press held is ruled out", ("leave the toggle alone",)),
             Before(("close the log",), ("device is on", "result button is pass")),
         ),
         Example("release hold point eight", {"press:first": "none"}),

@@ -154,7 +154,7 @@ def situation(job: Job, state: State, now_ms: int, today: str = "") -> Situation
         state.operator,
         state.outcome,
         _may(job, state, step),
-        tuple(DISTURBANCES),
+        tuple(name for name, row in DISTURBANCES.items() if not row.object or job.objects.get(row.object)),
         indicator_lapsed(job, state, step, now_ms),
         notices(job, state, today),
         open_ends(job, state.facts),

@@ -25,6 +25,7 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.cells import Slot
 from ferrule.engine.walk.place import step_at
+from ferrule.engine.walk.situation import situation
 from tests.support.jobs import card_path, job_of
 from tests.support.plainrun import only_log, walk
 from tests.support.script import Choices, circuit_instrument, healthy_script
@@ -449,3 +450,12 @@ def test_unknown_electrode_is_read_and_judged_as_one(setting: str, sign_off: str
     assert cell.verdict is not None
     assert cell.verdict["row"] == "electrode"
     assert walker.record.broken == []
+
+
+def test_reports_are_those_that_the_card_has_objects_for() -> None:
+    """Moved phases are offered as a report on a board of three phases and on no other."""
+    for name in VARIANTS:
+        job = job_of(name)
+        offered = situation(job, Walker.begin(job).state, 0).reports
+
+        assert ("phases disturbed" in offered) is (job.card.supply.phases == 3)

@@ -1,0 +1,37 @@
+"""A disputed choice opens no gap: under each value that changes what is done, every invariant is shown to hold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+
+from ferrule.engine.prover.prove import prove
+from tests.editions.editions import job_otherwise
+from tests.support.jobs import REFERENCE
+
+DAY = "2026-11-25"
+UNKNOWN_ZE = ("external impedance: 0.35 ohm, record", "external impedance: unknown")
+CALLED_FOR = ("confirming release: false", "confirming release: true")
+METER = ("kind: two-pole indicator", "kind: multimeter")
+
+
+@pytest.mark.parametrize(
+    ("setting", "value", "card", "changes"),
+    [
+        ("button-order", "before-timing", REFERENCE, ()),
+        ("trip-free-check", "never", REFERENCE, ()),
+        ("external-impedance-reading", "parted", "supervised", (UNKNOWN_ZE,)),
+        ("re-tightening", "one-confirming-release", REFERENCE, (CALLED_FOR,)),
+        ("dead-instrument", "multimeter-with-proving", REFERENCE, (METER,)),
+    ],
+)
+def test_every_invariant_holds_under_the_other_choice(
+    setting: str, value: str, card: str, changes: Sequence[tuple[str, str]]
+) -> None:
+    """Nothing is broken and nothing is stuck, from the opening on, whatever is answered or happens."""
+    proof = prove(job_otherwise(setting, value, card, changes), DAY)
+
+    assert proof.broken == ()
+    assert proof.stuck == ()
+    assert proof.cases > 500
