@@ -5,8 +5,10 @@ Must never: change a file, or say that a set is in order when a file could not b
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TextIO
 
@@ -18,7 +20,7 @@ from ferrule.engine.safety.holds import SIGN_OFF
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.proofs import keep_proofs
 from ferrule.engine.shell.sets import ROLES as FOLDERS
-from ferrule.engine.shell.sets import TEXT_MAX, MissingTextError, packaged_set
+from ferrule.engine.shell.sets import TEXT_MAX, MissingTextError
 from ferrule.engine.text import visible
 from ferrule.tui.check_output import as_json_text, as_text, counted, summary
 from ferrule.tui.check_sarif import as_sarif_text
@@ -49,12 +51,9 @@ def run_check(
     for sentence in unread:
         err.write(f"{visible(sentence)}\n")
     kept = Findings()
-    shown = Remembered()
-    judged = []
-    for texts in groups:
-        own = judge_set([(text.role, name, text.text) for name, text in texts], today, shown, every_plan=True)
+    judged = _judged([[(text.role, name, text.text) for name, text in texts] for texts in groups], today)
+    for texts, own in zip(groups, judged, strict=True):
         kept.extend(_shown(texts, own.findings))
-        judged.append(own)
         if own.proved:
             keep_proofs([(t.role, _walked_as(name, t), t.text) for name, t in texts], own, folders, today)
     found = kept.all()
@@ -68,6 +67,26 @@ def run_check(
         out.write(as_text(found, texts_by_file))
     err.write(f"{summary(len(texts_by_file), found)}\n{proved_words(judged)}")
     return code
+
+
+_Files = list[tuple[str, str, str]]
+_SHOWN = Remembered()
+"""What this process has shown; each worker has its own."""
+
+
+def _judged(groups: list[_Files], today: str) -> list[Judged]:
+    """Judge every group, on as many cores as there are; a single card is not worth the start of another process."""
+    workers = min(os.cpu_count() or 1, len(groups))
+    if workers < 2:
+        return [_judge(today, files) for files in groups]
+    from concurrent.futures import ProcessPoolExecutor
+
+    with ProcessPoolExecutor(workers) as pool:
+        return list(pool.map(partial(_judge, today), groups))
+
+
+def _judge(today: str, files: _Files) -> Judged:
+    return judge_set(files, today, _SHOWN, every_plan=True)
 
 
 def _counts(found: Iterable[Finding], strict: bool) -> bool:

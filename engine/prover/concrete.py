@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.amend import AMENDABLE
@@ -139,11 +140,15 @@ def _one_thing(driver: Driver, at: At) -> Iterator[tuple[Given, ...]]:
 
 def _happenings(driver: Driver, at: At) -> Iterator[tuple[Callable[[At], c.Command | None], ...]]:
     for command in _whatever(driver, at):
-        yield (lambda _, command=command: command,)
+        yield (partial(_just, command),)
     yield (driver.hand_over,)
     yield (driver.away, driver.back_late)
     for field in AMENDABLE:
-        yield (lambda now, field=field: driver.amend(now, field),)
+        yield (partial(driver.amend, field=field),)
+
+
+def _just(command: c.Command, _at: At) -> c.Command:
+    return command
 
 
 def _label_of(command: c.Command) -> Label:
