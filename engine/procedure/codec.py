@@ -24,7 +24,7 @@ from ferrule.engine.findings import FerruleError
 from ferrule.engine.procedure.compiled import Job, Procedure
 from ferrule.engine.quantity.exact import plain
 
-FORMAT = 5
+FORMAT = 6
 """Goes up with every change of the compiled form, so that an old cache is made anew."""
 
 

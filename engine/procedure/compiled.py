@@ -147,6 +147,18 @@ class Goal:
 
 
 @dataclass(frozen=True, slots=True)
+class Watch:
+    """Something that holds throughout the work while some facts have these values, wherever the walk stands."""
+
+    say: str
+    facts: tuple[Condition, ...]
+    """Every line must hold; a line with `*` holds when it does for one object."""
+    when: tuple[Condition, ...]
+    why: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """The ordered goals of a job, the suppliers of facts in between, and the goals of its other ends."""
 
@@ -157,6 +169,8 @@ class Plan:
     suppliers: tuple[Goal, ...]
     ends: Mapping[str, tuple[Goal, ...]]
     """The goals of every other end by its name: made safe, put back, continue later, not begun."""
+    throughout: tuple[Watch, ...] = ()
+    """What applies throughout, told as soon as it becomes effective."""
 
 
 @dataclass(frozen=True, slots=True)

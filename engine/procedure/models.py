@@ -180,6 +180,18 @@ class GoalForm(Form):
     chapter: Words = ""
 
 
+class WatchForm(Form):
+    """Something that holds throughout the work while some facts are so."""
+
+    stand_ins: ClassVar[Mapping[str, str]] = {"say": "?", "why": "?", "source": "?"}
+
+    say: Words
+    facts: Several[Saying] = Field(alias="while")
+    when: Several[CardSaying] = Field([])
+    why: Words
+    source: Words
+
+
 class PlanForm(Form):
     """A whole plan file."""
 
@@ -194,6 +206,7 @@ class PlanForm(Form):
     put_back: Several[GoalForm] = Field([], alias="put back")
     continue_later: Several[GoalForm] = Field([], alias="continue later")
     not_begun: Several[GoalForm] = Field([], alias="not begun")
+    throughout: Several[WatchForm] = Field([])
 
 
 class SettingForm(Form):

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ferrule.engine.findings import Findings
-from ferrule.engine.procedure.compiled import Goal, Plan
-from ferrule.engine.procedure.models import GoalForm, PlanForm
+from ferrule.engine.procedure.compiled import Condition, Goal, Plan, Watch
+from ferrule.engine.procedure.models import GoalForm, PlanForm, WatchForm
 from ferrule.engine.procedure.places import Places, goal_key
 from ferrule.engine.procedure.read_fact import conditions, fact_key
 
@@ -26,7 +26,14 @@ def read_plan(form: PlanForm, found: Findings, places: Places) -> Plan:
         _goals("goals", form.goals, found, places),
         _goals("suppliers", form.suppliers, found, places),
         {part: _goals(part, forms, found, places) for part, forms in _ends(form).items()},
+        tuple(_watch(watch, found) for watch in form.throughout),
     )
+
+
+def _watch(form: WatchForm, found: Findings) -> Watch:
+    keys = ((fact_key(said, found), said.values) for said in form.facts)
+    facts = tuple(Condition(key, values) for key, values in keys if key is not None)
+    return Watch(form.say, facts, conditions(form.when), form.why, form.source)
 
 
 def _ends(form: PlanForm) -> dict[str, Sequence[GoalForm]]:

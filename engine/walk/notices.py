@@ -1,4 +1,4 @@
-"""What a reader should know beside the step: a withdrawn edition, and readings that disagree with each other.
+"""What a reader should know beside the step: what applies throughout, a withdrawn edition, readings that disagree.
 
 For: the situation, live and in a replay alike.
 Must never: shut a gate or change an outcome; nothing of this stands in an event, because it follows from the
@@ -8,15 +8,37 @@ readings, the card and the day, and would only be one more thing to keep in step
 from __future__ import annotations
 
 from ferrule.engine.electrics.limits import LimitsSet
-from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.procedure.compiled import Condition, Job
+from ferrule.engine.safety.acts import Need, spread_needs
+from ferrule.engine.safety.facts import Facts
 from ferrule.engine.walk.cells import inputs_of, readings_of
+from ferrule.engine.walk.place import holds
 from ferrule.engine.walk.state import State
 
 
 def notices(job: Job, state: State, today: str) -> tuple[str, ...]:
-    """Return the sentences that hold now, the edition first; an empty day says nothing about the edition."""
+    """Return the sentences that hold now: what applies throughout, the edition, readings that disagree.
+
+    An empty day says nothing about the edition.
+    """
     withdrawn = edition_notice(job.limits, today)
-    return (*((withdrawn,) if withdrawn else ()), *_disagreements(job, state))
+    return (*watched(job, state.facts), *((withdrawn,) if withdrawn else ()), *_disagreements(job, state))
+
+
+def watched(job: Job, facts: Facts) -> tuple[str, ...]:
+    """Return what applies throughout the work and has become effective, wherever the walk stands (WB-10)."""
+    if facts.get("log") == "closed":
+        return ()
+    return tuple(
+        watch.say
+        for watch in job.plan.throughout
+        if holds(watch.when, job.card_facts) and all(_effective(line, facts, job) for line in watch.facts)
+    )
+
+
+def _effective(line: Condition, facts: Facts, job: Job) -> bool:
+    needs = spread_needs((Need(line.fact, line.values),), "", job.objects)
+    return any(facts.get(need.fact) in need.values for need in needs)
 
 
 def edition_notice(limits: LimitsSet, today: str) -> str:
