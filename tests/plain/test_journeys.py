@@ -84,7 +84,7 @@ def count(script: Script, where: str) -> int:
 def test_a_correction_and_a_remark_are_lines_like_others(job: Job, home: Path) -> None:
     """A struck-out answer and a remark are taken between the steps, and the job still closes and replays."""
     sound = healthy_script(job, Choices(circuit_instrument(job)))
-    entry = next(n for n, line in enumerate(sound.lines, 1) if line.startswith("null-leads/"))
+    entry = next(n for n, line in enumerate(sound.lines, 1) if line.startswith("main-bonding/null"))
     script = stopped_at(
         job, "protective-conductor-ring/null", "remark it rains in", f"correct {entry} because read on the wrong range"
     )

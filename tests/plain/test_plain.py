@@ -10,6 +10,7 @@ import pytest
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.shell.folders import find_folders
 from ferrule.engine.shell.session import Session
+from ferrule.engine.walk.cells import slots_of
 from ferrule.engine.walk.place import step_at
 from ferrule.tui.plain import run_plain
 from tests.support.fakeclock import FakeClock
@@ -139,7 +140,7 @@ def test_places_can_be_filled_one_by_one(job: Job, home: Path) -> None:
     """A step with several places takes a line for each, counts them, and is answered once all are filled."""
     script = healthy_script(job, Choices(most=1))
     where, _, values = script.lines[0].partition(": ")
-    cells = [cell.id for cell in step_at(job, where).cells]  # type: ignore[union-attr]
+    cells = [slot.cell.id for slot in slots_of(job, step_at(job, where))]  # type: ignore[arg-type]
     lines = [f"{where} {cell}: {value}" for cell, value in zip(cells, values.split(" ; "), strict=True)]
     ran = walk(home, Script(tuple(lines), tuple(range(len(lines))), script.walker))
 

@@ -164,8 +164,9 @@ OPENERS: dict[str, tuple[str, ...]] = {
     "report, note": ("f7", "3", "enter"),
     "away": ("f8",),
     "more": ("f11",),
-    "amend": ("f11", "3", "enter"),
-    "amend, seen": ("f11", "3", "enter", "enter"),
+    "end": ("f11", "2", "enter"),
+    "amend": ("f11", "4", "enter"),
+    "amend, seen": ("f11", "4", "enter", "enter"),
 }
 
 
@@ -438,7 +439,7 @@ async def test_who_acts_can_be_changed(tiny: Job) -> None:
     session = FakeSession(replace(tiny, card=replace(tiny.card, people=people)), at(tiny, "do"))
     app = app_of(session)
     async with app.run_test(size=(120, 36)) as pilot:
-        await press(app, "f11", "4", "enter", "2", "enter")
+        await press(app, "f11", "5", "enter", "2", "enter")
         await pilot.pause()
         named = text_of(app)
         await press(app, "enter")
