@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from ferrule.engine.light import dataclass
-from ferrule.engine.safety.acts import HOLD_NEEDS, Effect, Need, parse_need, spread_needs, unmet
+from ferrule.engine.safety.acts import HOLD_NEEDS, WHILE_LEFT, Effect, Need, parse_need, spread_needs, unmet
 from ferrule.engine.safety.facts import DEAD_RESULTS, LIVE_RESULTS, MET, PRESSES, Facts, Objects
 
 
@@ -169,6 +169,15 @@ RULES: tuple[Rule, ...] = (
         Drop("others", "way locked", "wanted"),
         Drop("others", "back on", "wanted"),
         source="invariant 20",
+    ),
+    _rule(
+        "the other ways may not be on beside this one",
+        WHILE_LEFT,
+        Drop("left", "others on", "open"),
+        Drop("others", "wanted", "off"),
+        Drop("others", "way locked", "off"),
+        Drop("others", "back on", "off"),
+        source="invariants 15, 17, 18 and 20",
     ),
     _rule(
         "the cover is not on over what was left",

@@ -163,6 +163,7 @@ DISTURBANCES: dict[str, Disturbance] = {
             "A finished terminal was disturbed: it is made again and the tests that rested on it are repeated.",
             ("terminal:{of} is loose",),
             on="terminal",
+            only_if=("terminal:{of} is seated | checked",),
             voids=ON_TERMINAL,
             source="trade brief §11.2; invariant 25",
         ),

@@ -119,7 +119,7 @@ def report(job: Job, state: State, command: c.Report) -> Decision:
         return Refusal("unknown-report", f"“{command.what}” is not something that can be reported.")
     if bool(row.object) != bool(command.of) or (row.object and command.of not in job.objects.get(row.object, ())):
         return Refusal("unknown-object", f"“{command.what}” needs one of the card's {row.object or 'nothing'}.")
-    if any(state.facts.get(n.fact) not in n.values for n in row.only_if):
+    if any(state.facts.get(n.fact.replace("{of}", command.of)) not in n.values for n in row.only_if):
         return Refusal("not-so", f"“{command.what}” does not fit what is recorded now.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.Reported(command.what, command.of, command.note, command.person))

@@ -471,6 +471,17 @@ _OF_PART = {
 }
 """What is read again after a terminal was disturbed, by what the terminal belongs to (retest table)."""
 
+_OPENS_AGAIN = (
+    "accessory opened",
+    "cable or joint disturbed",
+    "load was left in",
+    "instrument dropped or damaged",
+    "lock or key lost",
+    "terminal disturbed",
+    "old terminal disturbed",
+    "device tripped",
+)
+"""Reports after which a reading that failed is read again, as after a repair: what it rested on is no longer so."""
 _DISTURBED = {"accessory opened": "remake an accessory", "cable or joint disturbed": "remake a joint or cable"}
 """What is reported to have been disturbed asks for the same retest as its repair."""
 
@@ -510,6 +521,8 @@ def _see_six(job: Job, record: Record, event: e.Signed) -> None:
 
 def _see_report(record: Record, event: e.Reported) -> None:
     report_leaving(record, event)
+    if event.what in _OPENS_AGAIN:
+        record.repaired = dict.fromkeys([*record.results, *DEAD_TESTS.values()], True)
     if event.what in LOSES_PROOF:
         record.unprove()
     if event.what in LOSES_LOCK:
