@@ -1595,7 +1595,6 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act(
         "close the log as made safe",
-        "check:people told is done",
         "left is locked off | others on",
         "others is off | back on",
         "cover is closed",
