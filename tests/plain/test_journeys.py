@@ -67,7 +67,9 @@ def test_what_happens_on_the_way_is_done_again_and_the_job_closes(
 ) -> None:
     """A report leads back to what it made void, and from there the job still comes to a closed log."""
     sound = healthy_script(job, Choices(circuit_instrument(job)))
-    script = stopped_at(job, where, line)
+    mended = "trip-on-closing/closing: was low, found and mended"
+    typed = {where: (line,), "trip-on-closing/closing": (mended,)}
+    script = healthy_script(job, Choices(circuit_instrument(job), instead=typed))
     ran = walk(home, script)
 
     assert ran.code == 0, ran.err
