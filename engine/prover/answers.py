@@ -34,7 +34,7 @@ def cells_for(
     """Return an answer to every cell of a step: sound ones, except where `spoil` says, which get `wanted`."""
     readings = readings_of(state)
     found = []
-    for slot in slots_of(job, step):
+    for slot in slots_of(job, step, state.facts):
         if slot.cell.figure:
             continue
         outcome = wanted if spoil(slot) else "pass"

@@ -14,13 +14,14 @@ from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.prover.structure_answers import given_answers
 from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER
+from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.safety.facts import worst
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.answering import class_of
-from ferrule.engine.walk.consequences import Ledger, act_done, results_of
+from ferrule.engine.walk.consequences import Ledger, act_done, happened, results_of
 from ferrule.engine.walk.decide_step import follow
 from ferrule.engine.walk.place import gate, next_place, step_at
-from ferrule.engine.walk.ruling import settle_place, stop_work
+from ferrule.engine.walk.ruling import proved_only, settle_place, stop_work
 from ferrule.engine.walk.state import Pending, State
 from ferrule.engine.walk.targets import target_of
 
@@ -133,6 +134,26 @@ def stopped(job: Job, spot: Spot) -> Spot:
     return _spot(ledger, spot.step)
 
 
+def disturbed(job: Job, spot: Spot) -> Iterator[Answered]:
+    """Yield everything that can be reported or done from outside at a spot, with where the walk stands then."""
+    waiting = Pending(spot.step, 0, "", True) if spot.doubt else None
+    state = State(spot.facts, spot.step, pending=waiting)
+    for row in DISTURBANCES.values():
+        if any(spot.facts.get(need.fact) not in need.values for need in row.only_if):
+            continue
+        for of in job.objects.get(row.object, ()) if row.object else ("",):
+            ledger = Ledger(job, spot.facts, 0)
+            happened(ledger, row, of)
+            settle_place(ledger, state, spot.step, stay=True, doubt_stands=False)
+            yield Answered(f"{row.name} {of}".strip(), _spot(ledger, spot.step))
+    ledger = Ledger(job, spot.facts, 0)
+    ledger.change(proved_only(ledger), "nobody was watching")
+    settle_place(ledger, state, spot.step, stay=True, doubt_stands=False)
+    yield Answered("back after long", _spot(ledger, spot.step))
+    if spot.facts["work"] == "going":
+        yield Answered("stop", stopped(job, spot))
+
+
 def _spot(ledger: Ledger, here: str) -> Spot:
     outcome = ""
     for event in ledger.events:
@@ -154,30 +175,35 @@ class Explored:
     stuck: tuple[Spot, ...]
 
 
-def explore_all(job: Job, first: Spot, most: int = 2_000_000) -> Explored:
-    """Visit every spot from `first` on by every answer; ValueError beyond `most` spots."""
-    seen = {first.key}
-    queue = deque((first,))
+def explore_all(job: Job, first: Spot, *, disturbances: int = 0, most: int = 20_000_000) -> Explored:
+    """Visit every spot from `first` on by every answer, with up to so many disturbances anywhere on the way.
+
+    ValueError beyond `most` spots.
+    """
+    seen = {first.key: disturbances}
+    queue = deque(((first, disturbances),))
     taken = 0
     steps: set[str] = set()
     outcomes: set[str] = set()
     stuck: list[Spot] = []
     while queue:
-        spot = queue.popleft()
+        spot, left = queue.popleft()
+        if seen[spot.key] > left:
+            continue
         steps.add(spot.step)
         if spot.outcome:
             outcomes.add(spot.outcome)
             continue
-        some = False
-        for found in answers(job, spot):
-            some = True
-            taken += 1
-            key = found.spot.key
-            if key not in seen:
-                seen.add(key)
-                queue.append(found.spot)
-        if not some:
+        led = [(found.spot, left) for found in answers(job, spot)]
+        if not led:
             stuck.append(spot)
+        if left:
+            led += [(found.spot, left - 1) for found in disturbed(job, spot)]
+        taken += len(led)
+        for after, budget in led:
+            if seen.get(after.key, -1) < budget:
+                seen[after.key] = budget
+                queue.append((after, budget))
         if len(seen) > most:
             raise ValueError(f"more than {most} spots")
     return Explored(len(seen), taken, frozenset(steps), frozenset(outcomes), tuple(stuck))

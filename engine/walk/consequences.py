@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER, Act, Effect, effects_of
 from ferrule.engine.safety.cascade import cascade
+from ferrule.engine.safety.disturbances import Disturbance
 from ferrule.engine.safety.facts import RESULTS, Facts, family_of, worst
 from ferrule.engine.safety.voids import voided
 from ferrule.engine.walk import events as e
@@ -68,6 +69,12 @@ def act_done(ledger: Ledger, step: Step, answer_class: str, by_object: dict[str,
     for of in done_to:
         effects.extend(effects_of(act, by_object.get(of, answer_class), of, ledger.job.objects))
     ledger.change(effects, act.name)
+
+
+def happened(ledger: Ledger, row: Disturbance, of: str) -> None:
+    """Record what a report of something from outside changes."""
+    ledger.void(tuple(voided(row.void_rules, (of,), ledger.facts, ledger.job.objects)), row.name)
+    ledger.change([Effect(x.fact.replace("{of}", of), x.value) for x in row.effects], row.name)
 
 
 def results_of(step: Step) -> Iterator[str]:

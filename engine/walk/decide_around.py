@@ -7,11 +7,10 @@ from ferrule.engine.procedure.amend import amend_card, amendable, amended_job, c
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.safety.acts import ACTS, Effect
 from ferrule.engine.safety.disturbances import DISTURBANCES
-from ferrule.engine.safety.voids import voided
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, away_too_long, person_of
-from ferrule.engine.walk.consequences import Ledger, fall_back, may_be_struck
+from ferrule.engine.walk.consequences import Ledger, fall_back, happened, may_be_struck
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.ruling import Decision, proved_only, reason_given, settle_place, stop_work
 from ferrule.engine.walk.state import State
@@ -123,8 +122,7 @@ def report(job: Job, state: State, command: c.Report) -> Decision:
         return Refusal("not-so", f"“{command.what}” does not fit what is recorded now.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.Reported(command.what, command.of, command.note, command.person))
-    ledger.void(tuple(voided(row.void_rules, (command.of,), ledger.facts, job.objects)), command.what)
-    ledger.change([Effect(x.fact.replace("{of}", command.of), x.value) for x in row.effects], command.what)
+    happened(ledger, row, command.of)
     return settle_place(ledger, state, state.step, stay=True, doubt_stands=False)
 
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from ferrule.engine.prover.answers import cells_for
 from ferrule.engine.safety.acts import ACTS, Need, needs_of, spread_needs
 from ferrule.engine.safety.facts import FAMILIES
 from ferrule.engine.walk import commands as c
@@ -13,7 +14,6 @@ from ferrule.engine.walk.evolve import start
 from ferrule.engine.walk.place import objects_of, step_at
 from ferrule.engine.walk.state import State
 from tests.monitors.monitors import TOUCHING
-from tests.support.answers import cells_for
 from tests.support.jobs import job_of
 from tests.support.walker import DAY
 

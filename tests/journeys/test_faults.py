@@ -9,6 +9,7 @@ import pytest
 
 from ferrule.engine.journal.replay import Replay
 from ferrule.engine.network.faults import OpenConductor
+from ferrule.engine.prover.answers import cells_for
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.shell.folders import find_folders
 from ferrule.engine.shell.session import open_replay
@@ -18,7 +19,6 @@ from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.decide import decide
 from ferrule.engine.walk.place import gate, step_at
 from tests.monitors.monitors import DEAD_TESTS, TOUCHING
-from tests.support.answers import cells_for
 from tests.support.jobs import job_of
 from tests.support.plainrun import only_log, walk
 from tests.support.script import Choices, Script, circuit_instrument, healthy_script

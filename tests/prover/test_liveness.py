@@ -59,8 +59,14 @@ def test_no_spot_is_stuck_in_any_variant(card: str) -> None:
     _explore(card)
 
 
-def _explore(card: str) -> None:
+@pytest.mark.nightly
+def test_no_spot_is_stuck_after_one_disturbance() -> None:
+    """The same with one disturbance anywhere on the way, on the job with the fewest steps."""
+    _explore("radial-5", disturbances=1)
+
+
+def _explore(card: str, disturbances: int = 0) -> None:
     job = job_of(card)
-    found = explore_all(job, opening(job, facts_of(job)))
+    found = explore_all(job, opening(job, facts_of(job)), disturbances=disturbances)
     assert [spot.step for spot in found.stuck] == []
     assert found.outcomes >= {"complete", "made safe", "stopped"}

@@ -12,12 +12,12 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.prover.answers import cells_for
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.cells import Slot, slots_of
-from tests.support.answers import cells_for
 from tests.support.walker import Walker
 
 TABLE = Path(__file__).resolve().parents[1] / "cases" / "fault_branches.csv"

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
 from ferrule.engine.procedure.compiled import Job, Step
+from ferrule.engine.prover.answers import Reader, cells_for
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.safety.endings import ENDINGS
@@ -24,7 +25,6 @@ from ferrule.engine.walk.place import objects_of, step_at
 from ferrule.engine.walk.state import State
 from tests.monitors.monitors import TOUCHING, Record, see, watch
 from tests.monitors.trueworld import TrueWorld
-from tests.support.answers import Reader, cells_for
 
 DAY = "2026-11-25"
 TICK_MS = 20_000

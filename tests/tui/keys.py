@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual import events
 
 from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.prover.answers import cells_for
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.cells import slots_of
@@ -14,7 +15,6 @@ from ferrule.tui import screen_words
 from ferrule.tui.app import FerruleApp
 from ferrule.tui.screens.draft import FORM_KEYS
 from ferrule.tui.screens.walk import WalkScreen
-from tests.support.answers import cells_for
 from tests.tui.fakes import FakeSession
 
 _FORM_TO_KEY = {form: key for key, form in FORM_KEYS.items()}
