@@ -94,6 +94,12 @@ class Mutant:
 LANDING = ("result:landing line to earth", "result:landing line to neutral", "result:landing insulation")
 
 
+def beside_anything(patch: Patch, *facts: str, acts: Iterable[str] = ()) -> None:
+    """Let the other ways be on whatever these facts say, wherever that is stated."""
+    without(patch, *facts, acts=acts)
+    without_rules(patch, "others")
+
+
 def put_back_unread(patch: Patch) -> None:
     """Let the old device be closed without a reading after landing."""
     without(patch, *LANDING)
@@ -110,14 +116,16 @@ MUTANTS = (
     ),
     Mutant(
         "other ways on beside seated terminals",
-        lambda p: without(p, "terminal:*"),
+        lambda p: beside_anything(p, "terminal:*"),
         "15",
         end="made safe, other ways on",
         at="torque-tug-mark/each",
     ),
     Mutant(
         "other ways on beside loose ends",
-        lambda p: without(p, "ends", acts=("lock off the job way", "give back the main switch for the other ways")),
+        lambda p: beside_anything(
+            p, "ends", acts=("lock off the job way", "give back the main switch for the other ways")
+        ),
         "20",
         end="to be continued, other ways on",
         at="park-ends/park",
