@@ -54,7 +54,10 @@ def _check_incoming_point(form: CardForm, found: Findings) -> None:
         message = "The incoming side is isolated upstream, and no proving point stands for it."
         hint = '"incoming point:" with the id of a proving point'
         found.add("card-contradiction", message, form.place("tails"), hint=hint)
-    elif form.incoming_point and (form.incoming_point not in points or form.tails == "live"):
-        why = "is no proving point" if form.incoming_point not in points else "stays live and is not proved"
-        message = f'The incoming point "{form.incoming_point}" {why}.'
+    elif form.incoming_point and form.tails == "live":
+        message = f'The incoming side stays live, and "{form.incoming_point}" is to prove it.'
+        hint = 'leave the incoming point out, or "tails: isolated"'
+        found.add("card-contradiction", message, form.place("incoming point"), hint=hint)
+    elif form.incoming_point and form.incoming_point not in points:
+        message = f'The incoming point "{form.incoming_point}" is no proving point.'
         found.add("card-contradiction", message, form.place("incoming point"), hint=f"one of: {', '.join(points)}")

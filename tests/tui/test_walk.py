@@ -208,6 +208,22 @@ async def test_reason_of_a_stop_is_added_after_it(tiny: Job) -> None:
     assert session.state.facts["work"] == "going"
 
 
+async def test_an_end_is_picked_from_a_list(tiny: Job) -> None:
+    """The ends stand in one list, each with what it does; one that is shut says so, and picking it gives its reason."""
+    session = FakeSession(tiny, at(tiny, "do"))
+    app = app_of(session)
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(app, "f11", "2", "enter")
+        await pilot.pause()
+        listed = text_of(app)
+        await press(app, "2", "enter", *"dark", "enter")
+
+    assert "to be continued" in listed
+    assert "shut now. The old device goes back into the way" in listed
+    assert [(type(x), x.end, x.reason) for x in session.given] == [(c.EndAs, "made safe", "dark")]
+    assert session.state.facts["work"] == "stopped"
+
+
 async def test_typed_values_outlast_other_screens(tiny: Job) -> None:
     """What is typed at a step is still there after the list, a remark and a change of theme. Shows: HI-11, HI-04."""
     session = FakeSession(tiny, at(tiny, "round"))
