@@ -7,15 +7,16 @@ Must never: know by itself what an answer changes or where it leads; both are as
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.procedure.parts import Parts
+from ferrule.engine.prover.moves import table_of
 from ferrule.engine.prover.structure_answers import given_answers
-from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER
+from ferrule.engine.safety.acts import ACTS, FAIL, PASS, REFER, Need, spread_needs
 from ferrule.engine.safety.disturbances import DISTURBANCES
-from ferrule.engine.safety.facts import worst
+from ferrule.engine.safety.facts import FAMILIES, fact_keys, worst
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.answering import class_of
 from ferrule.engine.walk.consequences import Ledger, act_done, happened, results_of
@@ -173,14 +174,75 @@ class Explored:
     steps: frozenset[str]
     outcomes: frozenset[str]
     stuck: tuple[Spot, ...]
+    whole: bool
+    """False where the exploration ended at its limit; then only the nearest spots were seen."""
 
 
-def explore_all(job: Job, first: Spot, *, disturbances: int = 0, most: int = 20_000_000) -> Explored:
+def alike(job: Job) -> Mapping[str, Mapping[str, str]]:
+    """Return for each fact what stands for each of its values: values that nothing in the job tells apart share one.
+
+    Two values are alike when every set of values that some need, goal, rule, void or done-already asks for holds
+    both or neither.  Walks from spots that are alike lead to spots that are alike.
+    A search for a fault that makes a result void asks whether it is void already; `explore_all` sees to it that it is
+    entered only with a result that failed, so that nothing hangs on the answer.
+    """
+    asked: dict[str, set[frozenset[str]]] = {}
+    for fact in ("work", "ending", "log"):
+        asked[fact] = {frozenset((value,)) for value in FAMILIES[fact].values}
+
+    def ask(fact: str, values: Iterable[str]) -> None:
+        asked.setdefault(fact, set()).add(frozenset(values))
+
+    for found in table_of(job, {}).steps:
+        for need in found.needs:
+            ask(need.fact, need.values)
+        if found.step.kind == "do" or found.act.once:
+            for effects in found.effects.values():
+                for effect in effects:
+                    if (effect.fact.partition(":")[0], effect.value) != ("result", "void"):
+                        ask(effect.fact, (effect.value,))
+        for change in found.voids:
+            if change.where is not None:
+                ask(change.where.fact, change.where.values)
+    for rule in table_of(job, {}).falls:
+        for need in rule.unless:
+            ask(need.fact, need.values)
+        for drop in rule.drops:
+            ask(drop.fact, drop.only_from)
+    for move in table_of(job, {}).others:
+        for need in move.needs:
+            ask(need.fact, need.values)
+        for change in move.changes:
+            if change.only_from:
+                ask(change.fact, change.only_from)
+    for goals in (job.plan.goals, job.plan.suppliers, *job.plan.ends.values()):
+        for goal in goals:
+            for need in spread_needs((Need(goal.fact, goal.values),), "", job.objects):
+                ask(need.fact, need.values)
+    for need in spread_needs(ACTS["close the log as not begun"].needs, "", job.objects):
+        ask(need.fact, need.values)
+    found_classes: dict[str, dict[str, str]] = {}
+    for fact in fact_keys(job.objects):
+        sets = asked.get(fact, set())
+        first: dict[frozenset[frozenset[str]], str] = {}
+        values = FAMILIES[fact.partition(":")[0]].values
+        found_classes[fact] = {v: first.setdefault(frozenset(s for s in sets if v in s), v) for v in values}
+    return found_classes
+
+
+def explore_all(job: Job, first: Spot, *, most: int, disturbances: int = 0) -> Explored:
     """Visit every spot from `first` on by every answer, with up to so many disturbances anywhere on the way.
 
-    ValueError beyond `most` spots.
+    Spots are visited in order of the number of answers; after `most` of them no new ones are taken up.
+    ValueError where a search for a fault is entered with a result that did not fail (see `alike`).
     """
-    seen = {first.key: disturbances}
+    stands_for = alike(job)
+    searched = _searched(job)
+
+    def key(spot: Spot) -> Key:
+        return (spot.step, spot.doubt, tuple(stands_for[fact][value] for fact, value in spot.facts.items()))
+
+    seen = {key(first): disturbances}
     queue = deque(((first, disturbances),))
     taken = 0
     steps: set[str] = set()
@@ -188,8 +250,11 @@ def explore_all(job: Job, first: Spot, *, disturbances: int = 0, most: int = 20_
     stuck: list[Spot] = []
     while queue:
         spot, left = queue.popleft()
-        if seen[spot.key] > left:
+        if seen[key(spot)] > left:
             continue
+        for fact in searched.get(spot.step.partition("/")[0], ()):
+            if spot.facts[fact] in ("none", "void"):
+                raise ValueError(f"{spot.step} is reached while {fact} is {spot.facts[fact]}")
         steps.add(spot.step)
         if spot.outcome:
             outcomes.add(spot.outcome)
@@ -201,9 +266,23 @@ def explore_all(job: Job, first: Spot, *, disturbances: int = 0, most: int = 20_
             led += [(found.spot, left - 1) for found in disturbed(job, spot)]
         taken += len(led)
         for after, budget in led:
-            if seen.get(after.key, -1) < budget:
-                seen[after.key] = budget
+            mark = key(after)
+            if seen.get(mark, -1) < budget and (mark in seen or len(seen) < most):
+                seen[mark] = budget
                 queue.append((after, budget))
-        if len(seen) > most:
-            raise ValueError(f"more than {most} spots")
-    return Explored(len(seen), taken, frozenset(steps), frozenset(outcomes), tuple(stuck))
+    return Explored(len(seen), taken, frozenset(steps), frozenset(outcomes), tuple(stuck), len(seen) < most)
+
+
+def _searched(job: Job) -> Mapping[str, tuple[str, ...]]:
+    """The results that a step of each procedure makes void without reading anything."""
+    found: dict[str, tuple[str, ...]] = {}
+    for name, procedure in job.procedures.items():
+        for step in procedure.steps:
+            if step.kind == "do" and step.act in ACTS and f"result:{step.of}" in _void_effects(step):
+                found[name] = (*found.get(name, ()), f"result:{step.of}")
+    return found
+
+
+def _void_effects(step: Step) -> set[str]:
+    effects = (effect for given in ACTS[step.act].effects.values() for effect in given)
+    return {effect.fact.replace("{of}", step.of) for effect in effects if effect.value == "void"}
