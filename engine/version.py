@@ -4,3 +4,6 @@ VERSION = "0.1.0"
 
 RULES = "1"
 """Version of what `decide` means. It rises whenever the same commands could give other events."""
+
+KNOWN_RULES = ("1",)
+"""The versions of the rules whose logs can be judged here."""

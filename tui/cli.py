@@ -222,6 +222,7 @@ def _add_walk(commands: _Commands) -> None:
     walk.add_argument("job", nargs="?", metavar="JOB", help="a card file, an example card by its name, or a log")
     walk.add_argument("--practice", action="store_true", help="practise: the log is marked so and never counts as work")
     walk.add_argument("--person", metavar="ID", help="who acts, by the id on the card")
+    walk.add_argument("--supersedes", metavar="JOB_ID", help="the rejected or amended job that this new one replaces")
     _common(walk, _walk, plain="line by line on standard input and output, without a screen")
 
 
@@ -262,6 +263,30 @@ def _add_figure(commands: _Commands) -> None:
     figure.set_defaults(run=_figure, home="")
 
 
+def _add_keys(commands: _Commands) -> None:
+    from ferrule.tui.record_arguments import add_keys
+
+    add_keys(commands, _folders)
+
+
+def _add_roster(commands: _Commands) -> None:
+    from ferrule.tui.record_arguments import add_roster
+
+    add_roster(commands, _folders)
+
+
+def _add_sign(commands: _Commands) -> None:
+    from ferrule.tui.record_arguments import add_sign
+
+    add_sign(commands, _folders)
+
+
+def _add_verify(commands: _Commands) -> None:
+    from ferrule.tui.record_arguments import add_verify
+
+    add_verify(commands, _folders)
+
+
 _COMMANDS: dict[str, Callable[[_Commands], None]] = {
     "walk": _add_walk,
     "replay": _add_replay,
@@ -269,6 +294,10 @@ _COMMANDS: dict[str, Callable[[_Commands], None]] = {
     "procedures": _add_procedures,
     "expect": _add_expect,
     "figure": _add_figure,
+    "keys": _add_keys,
+    "roster": _add_roster,
+    "sign": _add_sign,
+    "verify": _add_verify,
 }
 
 

@@ -10,6 +10,7 @@ import gc
 import os
 from pathlib import Path
 
+from ferrule.engine.journal.schema import is_job_id
 from ferrule.engine.shell.calls import SYSTEM_CALLS
 from ferrule.engine.shell.clock import SystemClock
 from ferrule.engine.shell.folders import Folders
@@ -98,6 +99,8 @@ def find_log(name: str, folders: Folders) -> Path | None:
 
 def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders) -> Session:
     found = find_job(job, folders)
+    if args.supersedes is not None and not is_job_id(args.supersedes):
+        raise UsageError(f"“{args.supersedes}” is not the id of a job, such as 20260314t093000z-abcdefghij.")
     technicians = [p.id for p in found.job.card.people if "technician" in p.roles]
     if args.person is None and len(technicians) != 1:
         known = ", ".join(p.id for p in found.job.card.people)
@@ -109,6 +112,7 @@ def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders
         calls=around.calls or SYSTEM_CALLS,
         mode=PRACTICE if args.practice else WORK,
         operator=args.person or technicians[0],
+        supersedes=args.supersedes,
     )
 
 
@@ -117,6 +121,8 @@ def _taken_up(log: Path, args: argparse.Namespace, around: Around, folders: Fold
     calls = around.calls or SYSTEM_CALLS
     if not log.exists():
         raise InputError(f"There is no log {log}.")
+    if args.supersedes is not None:
+        raise UsageError("Only a new job replaces an old one; this one was opened before.")
     session = Session.resume(log, folders=folders, clock=around.clock or SystemClock(), calls=calls)
     try:
         if args.practice and session.mode != PRACTICE:

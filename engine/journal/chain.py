@@ -87,6 +87,12 @@ def check_next(last: Entry | None, closed: bool, entry: Entry) -> None:
     check_data(entry.kind, entry.data)
 
 
+def check_seal(first: Entry | None, entry: Entry) -> None:
+    """Raise EntryError for a signature in a practice log: practice can never pass for work."""
+    if entry.kind == "signature" and first is not None and first.data["mode"] == "practice":
+        raise EntryError("practice", "It is a signature, and a practice log can never be signed.")
+
+
 def read_log(data: bytes) -> LogRead:
     """The verified log; raises LogDamaged unless it is whole or only its last line is torn."""
     if len(data) > LOG_MAX:
@@ -98,6 +104,7 @@ def read_log(data: bytes) -> LogRead:
         try:
             entry = decode(data[start:end])
             check_next(entries[-1] if entries else None, closed, entry)
+            check_seal(entries[0] if entries else None, entry)
         except EntryError as error:
             if error.code in _NOT_WHOLE and _is_one_line(data[start:end]) and not data[end:].strip(b"\0"):
                 break

@@ -28,6 +28,16 @@ class Folders:
     practice: Path
     cache: Path
 
+    @property
+    def keys(self) -> Path:
+        """Signing keys for work; practice has none, because practice is never signed."""
+        return self.records.parent / "keys"
+
+    @property
+    def roster(self) -> Path:
+        """The office's roster as it was taken over, its signature, and what is trusted."""
+        return self.records.parent / "roster"
+
 
 def find_folders(
     override: Path | None = None, environ: Mapping[str, str] | None = None, platform: str = sys.platform

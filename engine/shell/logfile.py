@@ -66,13 +66,17 @@ def read_whole(calls: FileCalls, handle: int, path: Path) -> bytes:
 
 def read_only(path: Path, calls: FileCalls = SYSTEM_CALLS) -> LogRead:
     """The verified log, read without a lock: it may be in use, and nothing can be added to it this way."""
+    return read_log(read_bytes(path, calls))
+
+
+def read_bytes(path: Path, calls: FileCalls = SYSTEM_CALLS) -> bytes:
+    """The bytes of a log, read without a lock and not judged in any way."""
     with told(f"The log {path.name} cannot be read", "Check the name of the file and the disk it is on."):
         handle = calls.open_read(path)
         try:
-            data = read_whole(calls, handle, path)
+            return read_whole(calls, handle, path)
         finally:
             calls.close(handle)
-    return read_log(data)
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,6 +80,7 @@ class Session:
         clock: Clock,
         mode: str,
         operator: str,
+        supersedes: str | None = None,
         calls: FileCalls = SYSTEM_CALLS,
     ) -> Session:
         """Open a log for a job and return its session; raises StoreError when the disk refuses."""
@@ -91,6 +92,7 @@ class Session:
             raise SessionError(f"“{operator}” is not named on the card. Named are: {known}.")
         folder = folders.records if mode == WORK else folders.practice
         data = _open_data(found, mode, operator, new_job_id(clock, os.urandom(7)), clock)
+        data |= {"roster": _roster_named(folders), "supersedes": supersedes}
         writer = LogWriter.create(folder, data, clock, calls)
         return cls(job, start(job, operator), writer, mode)
 
@@ -252,6 +254,16 @@ def _refused_in(events: tuple[e.Event, ...]) -> Refusal | None:
         if isinstance(event, e.Refused):
             return Refusal(event.code, event.reason, kept=True)
     return None
+
+
+def _roster_named(folders: Folders) -> dict[str, Any] | None:
+    """The roster that was taken over on this machine, by version and hash; None where there is none."""
+    if not folders.roster.exists():
+        return None
+    from ferrule.engine.shell.rosterfile import seen_roster  # only where an office keeps a roster
+
+    seen = seen_roster(folders)
+    return {"version": seen.version, "sha256": seen.sha256} if seen else None
 
 
 def _open_data(found: JobTexts, mode: str, operator: str, job_id: str, clock: Clock) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Self
 
-from ferrule.engine.journal.chain import ENTRIES_MAX, LOG_MAX, LogRead, check_next, read_log
+from ferrule.engine.journal.chain import ENTRIES_MAX, LOG_MAX, LogRead, check_next, check_seal, read_log
 from ferrule.engine.journal.entry import NO_SUM, Entry, encode
 from ferrule.engine.journal.schema import check_data
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
@@ -168,6 +168,17 @@ class LogWriter:
             self._put("clock_step", step, wall, mono_ms)
         return self._put(kind, data, wall, mono_ms)
 
+    def append_signature(self, data: Mapping[str, Any], signed_at: str) -> Entry:
+        """Add a signature made at this time, which the statement in it says too.
+
+        Its line takes elapsed time and boot of the line before it: signing may happen on another machine, whose
+        steady clock says nothing of this job, and so no byte of the last line can be changed unseen.
+        """
+        if self._dead:
+            raise StoreError(self._dead)
+        last = self._entries[-1]
+        return self._put("signature", data, signed_at, last.mono_ms, last.boot)
+
     def close_file(self) -> None:
         """Give the file and its lock back; the job itself is closed by an entry, not by this."""
         self._dead = f"The log of job {self.job_id} is no longer open here. Open the job again to go on."
@@ -205,10 +216,11 @@ class LogWriter:
             self.append("resumed", {"reason": why, "torn_bytes": 0, "torn_sha256": None})
         self.cut_tails = tuple(tails)
 
-    def _put(self, kind: str, data: Mapping[str, Any], wall: str, mono_ms: int) -> Entry:
+    def _put(self, kind: str, data: Mapping[str, Any], wall: str, mono_ms: int, boot: str = "") -> Entry:
         last = self._entries[-1] if self._entries else None
-        line, entry = encode(kind, len(self._entries), self.head, wall, mono_ms, self._elapsed.boot, data)
+        line, entry = encode(kind, len(self._entries), self.head, wall, mono_ms, boot or self._elapsed.boot, data)
         check_next(last, self._closed, entry)
+        check_seal(self._entries[0] if self._entries else None, entry)
         self._check_room(kind, len(line))
         self._dead = f"An earlier save in job {self.job_id} was broken off. Open the job again to see what was kept."
         try:
