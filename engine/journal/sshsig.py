@@ -11,6 +11,7 @@ Rules of this module
 import base64
 import binascii
 import hashlib
+import re
 import struct
 from collections.abc import Callable
 
@@ -29,9 +30,20 @@ Sign = Callable[[bytes], bytes]
 """The signature of a message."""
 
 _MAGIC = b"SSHSIG"
-_VERSION = 1
+_VERSION = b"\0\0\0\1"
+_KEY_HEAD = b"\0\0\0\x0bssh-ed25519\0\0\0 "
+_LAYOUT = re.compile(
+    _MAGIC + _VERSION + rb"\0\0\0\x33" + _KEY_HEAD + rb"(?P<key>.{32})\0\0\0(?P<size>.)(?P<space>[!-~]*)"
+    rb"\0\0\0\0"
+    rb"\0\0\0\x06sha512"
+    rb"\0\0\0\x53\0\0\0\x0bssh-ed25519\0\0\0@(?P<signature>.{64})",
+    re.DOTALL,
+)
+"""The one layout: version, key, namespace, nothing reserved, hash, signature."""
 _BEGIN, _END = "-----BEGIN SSH SIGNATURE-----\n", "-----END SSH SIGNATURE-----\n"
 _WIDTH = 70
+ARMOUR_MAX = 1_000
+"""Characters of an armour; ours have about 300."""
 _ORDER = 2**252 + 27742317777372353535851937790883648493
 """The order of the base point (RFC 8032 §5.1, from memory)."""
 _FIELD = 2**255 - 19
@@ -82,14 +94,14 @@ def parse_public(text: str) -> bytes:
 
 def key_of(blob: bytes) -> bytes:
     """The 32 bytes of an Ed25519 key out of its OpenSSH blob; a key that a strict reader refuses is refused."""
-    reader = _Reader(blob)
-    kind = reader.string()
-    if kind != KEY_KIND.encode():
-        raise SshsigError("algorithm", f"The key is of kind {kind[:40]!r}; ferrule knows {KEY_KIND} only.")
-    public = reader.string()
-    reader.end()
-    if len(public) != 32 or not _is_strict_point(public):
-        raise SshsigError("form", "The key is not a valid Ed25519 key: it has a wrong length or a small order.")
+    if len(blob) != len(_KEY_HEAD) + 32 or not blob.startswith(_KEY_HEAD):
+        raise SshsigError("algorithm", f"The key is not of kind {KEY_KIND}, the only one that ferrule knows.")
+    return _strict_key(blob[-32:])
+
+
+def _strict_key(public: bytes) -> bytes:
+    if not _is_strict_point(public):
+        raise SshsigError("form", "The key is no valid Ed25519 key: its point has a small order or a second form.")
     return public
 
 
@@ -113,58 +125,57 @@ def armour(found: Sshsig) -> str:
     """The text form of a signature."""
     inner = _string(KEY_KIND.encode()) + _string(found.signature)
     parts = (public_blob(found.public), found.namespace.encode(), b"", HASH.encode(), inner)
-    blob = _MAGIC + struct.pack(">I", _VERSION) + b"".join(map(_string, parts))
-    text = base64.b64encode(blob).decode("ascii")
-    return _BEGIN + "".join(f"{text[at : at + _WIDTH]}\n" for at in range(0, len(text), _WIDTH)) + _END
+    return _wrapped(_MAGIC + _VERSION + b"".join(map(_string, parts)))
 
 
 def parse(text: str) -> Sshsig:
     """The signature in an armour; SshsigError unless `armour` would write exactly this text."""
-    if not (text.startswith(_BEGIN) and text.endswith(_END) and len(text) <= 1_000):
+    if not (text.startswith(_BEGIN) and text.endswith(_END) and len(text) <= ARMOUR_MAX):
         raise SshsigError("form", "It is not an armoured SSH signature.")
-    reader = _Reader(_decoded(text[len(_BEGIN) : -len(_END)].replace("\n", "")))
-    if reader.take(len(_MAGIC)) != _MAGIC:
-        raise SshsigError("form", "It does not begin as an SSH signature does.")
-    version = reader.number()
-    if version != _VERSION:
-        raise SshsigError("algorithm", f"It is an SSH signature of version {version}; ferrule knows version 1.")
-    public = key_of(reader.string())
-    namespace, reserved, hash_name = reader.text(), reader.string(), reader.text()
-    if hash_name != HASH:
-        raise SshsigError("algorithm", f"It uses the hash {hash_name[:40]!a}; ferrule knows {HASH} only.")
-    signature = _signature(reader.string())
-    reader.end()
-    found = Sshsig(public, namespace, signature)
-    if reserved or armour(found) != text:
-        raise SshsigError("form", "The armour of the signature is not in the one form.")
-    return found
+    blob = _decoded(text[len(_BEGIN) : -len(_END)].replace("\n", ""))
+    if _wrapped(blob) != text:
+        raise SshsigError("form", "The armour of the signature is not wrapped in the one form.")
+    found = _LAYOUT.fullmatch(blob)
+    if found is None:
+        raise _strange(blob)
+    if found["size"][0] != len(found["space"]):
+        raise SshsigError("form", "The lengths in the signature do not fit.")
+    public = _strict_key(found["key"])
+    signature = found["signature"]
+    if int.from_bytes(signature[32:], "little") >= _ORDER or not _is_strict_point(signature[:32]):
+        raise SshsigError("form", "The signature holds a number or a point in a second form, or one of small order.")
+    return Sshsig(public, found["space"].decode("ascii"), signature)
+
+
+def _strange(blob: bytes) -> SshsigError:
+    """Why a blob is not in the layout: another algorithm, as far as its names tell, or broken."""
+    names = (blob[6:10] == _VERSION, blob.count(KEY_KIND.encode()) >= 2, HASH.encode() in blob)
+    if blob.startswith(_MAGIC) and not all(names):
+        return SshsigError("algorithm", f"It is not an SSH signature of version 1 with {KEY_KIND} and {HASH}.")
+    return SshsigError("form", "It is not laid out as an SSH signature is.")
 
 
 def read_strings(data: bytes, count: int) -> tuple[bytes, ...]:
     """So many of SSH's strings from the start of the data, and what follows them."""
-    reader = _Reader(data)
-    found = tuple(reader.string() for _ in range(count))
-    return (*found, reader.rest())
-
-
-def _signature(blob: bytes) -> bytes:
-    reader = _Reader(blob)
-    kind = reader.string()
-    if kind != KEY_KIND.encode():
-        raise SshsigError("algorithm", f"The signature is of kind {kind[:40]!r}; ferrule knows {KEY_KIND} only.")
-    signature = reader.string()
-    reader.end()
-    if len(signature) != 64 or int.from_bytes(signature[32:], "little") >= _ORDER:
-        raise SshsigError("form", "The signature has a wrong length, or a second form of the same number.")
-    if not _is_strict_point(signature[:32]):
-        raise SshsigError("form", "The signature holds a point of small order or one in a second form.")
-    return signature
+    found = []
+    for _ in range(count):
+        size = int.from_bytes(data[:4], "big")
+        if len(data) < 4 + size:
+            raise SshsigError("form", "It is shorter than its own lengths say.")
+        found.append(data[4 : 4 + size])
+        data = data[4 + size :]
+    return (*found, data)
 
 
 def _is_strict_point(encoded: bytes) -> bool:
     """True for a point in its one form whose order is not small."""
     y = int.from_bytes(encoded, "little") & (2**255 - 1)
     return y < _FIELD and y not in _SMALL
+
+
+def _wrapped(blob: bytes) -> str:
+    text = base64.b64encode(blob).decode("ascii")
+    return _BEGIN + "".join(f"{text[at : at + _WIDTH]}\n" for at in range(0, len(text), _WIDTH)) + _END
 
 
 def _string(data: bytes) -> bytes:
@@ -176,37 +187,3 @@ def _decoded(text: str) -> bytes:
         return base64.b64decode(text.encode("ascii"), validate=True)
     except (binascii.Error, UnicodeEncodeError) as error:
         raise SshsigError("form", "It is not base64.") from error
-
-
-class _Reader:
-    """Reads SSH's length-prefixed strings; SshsigError when they do not fit."""
-
-    def __init__(self, data: bytes) -> None:
-        self._data = data
-        self._at = 0
-
-    def take(self, size: int) -> bytes:
-        part = self._data[self._at : self._at + size]
-        if len(part) != size:
-            raise SshsigError("form", "It is shorter than its own lengths say.")
-        self._at += size
-        return part
-
-    def number(self) -> int:
-        return int.from_bytes(self.take(4), "big")
-
-    def string(self) -> bytes:
-        return self.take(self.number())
-
-    def text(self) -> str:
-        try:
-            return self.string().decode("ascii")
-        except UnicodeDecodeError as error:
-            raise SshsigError("form", "A name in it is not ASCII.") from error
-
-    def rest(self) -> bytes:
-        return self._data[self._at :]
-
-    def end(self) -> None:
-        if self._at != len(self._data):
-            raise SshsigError("form", "It is longer than its own lengths say.")
