@@ -10,8 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from ferrule.engine.findings import FerruleError
-from ferrule.engine.journal.entry import Entry
-from ferrule.engine.journal.statement import StatementError, is_utc, read_claims
+from ferrule.engine.journal.statement import is_utc
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 from ferrule.engine.shell.clock import Clock, SystemClock
 from ferrule.engine.shell.folders import Folders
@@ -92,18 +91,3 @@ def log_path(named: str, folders: Folders) -> Path:
     """The log that a file name or a job's id stands for."""
     inside = folders.records / f"{named}.jsonl"
     return inside if inside.parent == folders.records and inside.exists() else Path(named)
-
-
-def signature_words(entry: Entry) -> str:
-    """A signature as it stands in a log, in words, not verified: printed name, role, time and meaning."""
-    role, statement = str(entry.data["role"]), str(entry.data["statement"])
-    try:
-        claims = read_claims(role, statement)
-    except StatementError:
-        return f"Entry {entry.seq + 1}: a signature as {role} whose statement is not in ferrule's form."
-    meaning = statement.rstrip("\n").rpartition("\nmeaning: ")[2]
-    remarks = f" Remarks: {claims.remarks}." if claims.remarks else ""
-    return (
-        f"Entry {entry.seq + 1}: signed as {role} by {claims.name} ({claims.signer}), {claims.signed_at}, "
-        f"{claims.decision}: {meaning}{remarks}"
-    )

@@ -5,10 +5,10 @@ Called as verify_by_note.py LOG [ROSTER ROOT_FINGERPRINT], it ends with the resu
 import base64, datetime, hashlib, json, re, subprocess, sys, tempfile
 from pathlib import Path
 
-ORDER, FIELD = 2**252 + 27742317777372353535851937790883648493, 2**255 - 19
+ORDER, FIELD, MOST = 2**252 + 27742317777372353535851937790883648493, 2**255 - 19, (("name", 200), ("remarks", 2000))
 SMALL = (0, 1, FIELD - 1, E := 0x7A03AC9277FDC74EC6CC392CFA53202A0F67100D760B3CBA4FD84D3D706A17C7, FIELD - E)
 HEX, JOB, START = "[0-9a-f]{64}", "[0-9]{8}t[0-9]{6}z-[a-z2-7]{10}", b'{"body":{"boot":'
-MOST, TIME, OFFSET = (("name", 200), ("remarks", 2000)), r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d", r"(\.\d{3})?(Z|[+-]\d\d:\d\d)"
+TIME, OFFSET = r"\d{4}-\d\d-\d\dT(\d\d:){2}\d\d", r"(\.\d{3})?(Z|[+-]\d\d:\d\d)"
 SPACES = {"technician": "ferrule-technician@v1", "supervisor": "ferrule-supervisor@v1"}
 REVIEWED = "I reviewed this record, countersign the releases by telephone in it, and accept it"
 MEANING = {("technician", "accepted"): "I carried out the recorded steps and entered the readings taken.",
