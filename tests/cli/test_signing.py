@@ -560,7 +560,7 @@ def test_keys_are_made_and_shown(home: Path) -> None:
 @pytest.mark.parametrize(
     "argv",
     [("sign",), ("keys",), ("roster", "add"), ("verify",), ("sign", "x.jsonl", "--role", "client"),
-     ("roster", "write", "--expires", "soon")],
+     ("roster", "write", "--expires", "soon"), ("walk", CARD, "--plain", "--supersedes", "the old one")],
     ids=" ".join,
 )  # fmt: skip
 def test_wrong_use_of_these_commands(argv: tuple[str, ...], home: Path) -> None:

@@ -118,6 +118,7 @@ def fixtures() -> Iterator[bytes]:
     yield b"".join(write_lines([("open", open_data(mode="practice")), ("did", did_data(1)), ("close", CLOSE_DATA)]))
     bodies = [body_of(line) for line in signed_lines(TECH)]
     yield b"".join(relinked([*bodies, {**bodies[-1], "kind": "resumed", "data": RESUMED_DATA}]))
+    yield b"".join(relinked([*bodies[:-2], bodies[-1]]))
     act = {"command": {}, "person": "tech", "events": [{"event": "signed", "hold": "five", "telephone": "read back"}]}
     lines = write_lines([("open", open_data()), ("did", act), ("did", act), ("close", CLOSE_DATA)])
     yield b"".join([*lines, sign_line(lines, TECH)])
