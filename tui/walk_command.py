@@ -10,6 +10,7 @@ import gc
 import os
 from pathlib import Path
 
+from ferrule.engine.journal.schema import is_job_id
 from ferrule.engine.shell.calls import SYSTEM_CALLS
 from ferrule.engine.shell.clock import SystemClock
 from ferrule.engine.shell.folders import Folders
@@ -109,7 +110,15 @@ def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders
         calls=around.calls or SYSTEM_CALLS,
         mode=PRACTICE if args.practice else WORK,
         operator=args.person or technicians[0],
+        supersedes=_replaced(args.replaces),
     )
+
+
+def _replaced(job_id: str | None) -> str | None:
+    """Return the id of the job that the new one replaces; it need not be on this machine."""
+    if job_id is not None and not is_job_id(job_id):
+        raise UsageError(f"“{job_id}” is not the id of a job, such as 20260314t093000z-abcdefghij.")
+    return job_id
 
 
 def _taken_up(log: Path, args: argparse.Namespace, around: Around, folders: Folders) -> Session:

@@ -57,9 +57,13 @@ def test_no_public_function_changes_an_entry() -> None:
     assert public == {
         "append",
         "close_file",
+        "count",
         "create",
         "entries",
+        "failed",
         "head",
+        "moved_to",
+        "name",
         "now_ms",
         "reopen_to_sign",
         "resume",
