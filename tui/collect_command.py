@@ -36,5 +36,5 @@ def _tell(found: Collection, around: Around) -> None:
     around.stdout.write(f"{new} new of {len(found.logs)} logs.\n")
     if found.head:
         around.stdout.write(f"The head of the diary is there as {found.head}.\n")
-    for note in found.notes:
+    for note in (*found.notes, *filter(None, [found.diary_fault])):
         around.stderr.write(f"ferrule: {visible(note)}\n")

@@ -74,8 +74,8 @@ class Reconciled:
     """Jobs whose log is there and of which the diary has no line."""
     missing: tuple[Entry, ...]
     """The last line of each job whose log is not there."""
-    unended: tuple[str, ...]
-    """Jobs whose log is there and whose close no line tells; they are open, or were closed in a crash."""
+    unended: tuple[Entry, ...]
+    """The last line of each job whose log is there and whose close no line tells: it is open, or the line was lost."""
 
 
 def reconcile(entries: Iterable[Entry], present: Collection[str]) -> Reconciled:
@@ -92,7 +92,7 @@ def reconcile(entries: Iterable[Entry], present: Collection[str]) -> Reconciled:
     return Reconciled(
         tuple(sorted(here - last.keys())),
         tuple(entry for job_id, entry in last.items() if job_id not in here),
-        tuple(sorted(here & last.keys() - ended)),
+        tuple(entry for job_id, entry in last.items() if job_id in here - ended),
     )
 
 

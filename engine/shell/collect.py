@@ -56,16 +56,18 @@ class Collection:
     head: str
     """The name of the copied head of the diary; empty where the folder has no diary."""
     notes: tuple[str, ...]
+    diary_fault: str
+    """What is wrong with the diary itself; empty when nothing is."""
 
     @property
     def clean(self) -> bool:
         """True when nothing was found that somebody has to look at."""
-        return not any(log.state in WARNED for log in self.logs)
+        return not self.diary_fault and not any(log.state in WARNED for log in self.logs)
 
     def to_json(self) -> dict[str, Any]:
         """All of it as plain values."""
         rows = [{"job": c.job_id, "state": c.state, "name": c.name, "says": c.sentence} for c in self.logs]
-        return {"logs": rows, "head": self.head, "notes": list(self.notes)}
+        return {"logs": rows, "head": self.head, "notes": list(self.notes), "diary": self.diary_fault}
 
 
 def collect(source: Path, target: Storage, clock: Clock, calls: FileCalls = SYSTEM_CALLS) -> Collection:
@@ -83,8 +85,8 @@ def collect(source: Path, target: Storage, clock: Clock, calls: FileCalls = SYST
                 book.note("exported", job_line(job_id, len(read.entries), read.entries[-1].sum))
             except StoreError as error:
                 notes.append(f"Job {job_id} was copied, and the diary has no line about it. {error}")
-    head = _copy_head(source / DIARY_NAME, target, calls) if book is not None else ""
-    return Collection(tuple(logs), head, tuple(notes))
+    head, fault = _copy_head(source / DIARY_NAME, target, calls) if book is not None else ("", "")
+    return Collection(tuple(logs), head, tuple(notes), fault)
 
 
 def _one(path: Path, target: Storage, calls: FileCalls) -> tuple[Collected, LogRead | None]:
@@ -130,27 +132,28 @@ def _put(target: Storage, name: str, data: bytes) -> None:
         raise StoreError(f"{name} was copied, and other bytes came back. The copy cannot be trusted: check the medium.")
 
 
-def _copy_head(path: Path, target: Storage, calls: FileCalls) -> str:
-    """Copy the diary's last line under a name of its own."""
+def _copy_head(path: Path, target: Storage, calls: FileCalls) -> tuple[str, str]:
+    """Copy the diary's last line under a name of its own; returns the name, and what is wrong with the diary."""
+    with told("The diary cannot be read", "Check the disk it is on."):
+        handle = calls.open_read(path)
+        try:
+            data = read_span(calls, handle, 0, calls.size(handle))
+        finally:
+            calls.close(handle)
     try:
-        with told("The diary cannot be read", "Look at it before anything is trusted."):
-            handle = calls.open_read(path)
-            try:
-                read = read_diary(read_span(calls, handle, 0, calls.size(handle)))
-            finally:
-                calls.close(handle)
+        lines = read_diary(data).entries
     except LogDamaged as error:
-        raise StoreError(str(error)) from error
-    if not read.entries:
-        return ""
-    name = f"head-{read.entries[0].sum[:16]}-{len(read.entries)}.jsonl"
-    data = line_of(read.entries[-1])
+        return "", str(error)
+    if not lines:
+        return "", ""
+    name = f"head-{lines[0].sum[:16]}-{len(lines)}.jsonl"
+    head = line_of(lines[-1])
     there = target.get(name)
     if there is None:
-        _put(target, name, data)
-    elif there != data:
-        raise StoreError(f"{name} at the target is another head of the same diary: the diary was changed.")
-    return name
+        _put(target, name, head)
+    elif there != head:
+        return "", f"{name} at the target is another head of the same diary: the diary was changed. Compare the two."
+    return name, ""
 
 
 def _bytes_of(path: Path, calls: FileCalls) -> bytes:

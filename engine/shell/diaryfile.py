@@ -189,9 +189,10 @@ def enter_found(diary: DiaryWriter, calls: FileCalls = SYSTEM_CALLS) -> tuple[st
     ids = [name.removesuffix(".jsonl") for name in calls.names(folder) if name.endswith(".jsonl")]
     seen = reconcile(diary.entries, [job_id for job_id in ids if is_job_id(job_id)])
     said = [_enter(diary, folder / f"{job_id}.jsonl", calls) for job_id in seen.unnamed]
-    for job_id in seen.unended:
-        path = folder / f"{job_id}.jsonl"
-        if summary(path, calls).state == "closed":
+    for line in seen.unended:
+        path = folder / f"{line.data['job_id']}.jsonl"
+        log = summary(path, calls)
+        if log.state == "closed" and log.entries > line.data["entries"]:
             said.append(_enter(diary, path, calls))
     for line in seen.missing[:_MISSING_SHOWN]:
         said.append(

@@ -90,6 +90,8 @@ class LogSummary:
     """As in the entry that closed the job; empty while it is open."""
     last_wall: str
     """Time of day of the last whole entry."""
+    entries: int = 0
+    """How many whole entries it seems to have, by the number of the last one."""
 
 
 def list_logs(folder: Path, calls: FileCalls = SYSTEM_CALLS) -> list[LogSummary]:
@@ -129,7 +131,7 @@ def _peek(calls: FileCalls, handle: int, path: Path, job_id: str) -> LogSummary:
         return LogSummary(path, job_id, "", "", "unreadable", "", "")
     last, close = _end_of(calls, handle, size, first)
     outcome = str(close.data.get("outcome", "")) if close else ""
-    return LogSummary(path, job_id, title, mode, "closed" if close else "open", outcome, last.wall)
+    return LogSummary(path, job_id, title, mode, "closed" if close else "open", outcome, last.wall, last.seq + 1)
 
 
 def _end_of(calls: FileCalls, handle: int, size: int, first: Entry) -> tuple[Entry, Entry | None]:
