@@ -112,7 +112,7 @@ class Session:
             job = embedded_job(opened["texts"], folders).job
             state = fold(job, read.entries)
             session = cls(job, state, writer, str(opened["mode"]))._around(clock, calls, second, notes)
-            session.resumed = session._told(read.entries, len(read.tail))
+            session.resumed = session._told(read.entries, sum(tail.size for tail in writer.cut_tails))
             if state.outcome:
                 session.notes += session._close_log(state.outcome, state.stopped) + session._keeper_notes()
         except BaseException:
