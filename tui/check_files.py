@@ -14,7 +14,7 @@ from typing import TextIO
 from ferrule.engine.findings import Finding, Place, as_json, render
 from ferrule.engine.procedure.compiled import Texts
 from ferrule.engine.prover.structure import check_texts
-from ferrule.engine.shell.sets import TEXT_MAX, MissingTextError, packaged_set, set_texts
+from ferrule.engine.shell.sets import MissingTextError, packaged_set, read_text, set_texts
 from ferrule.engine.text import visible
 
 NOTHING_FOUND, FOUND, CANNOT_JUDGE = 0, 1, 3
@@ -87,21 +87,6 @@ def _given(files: Sequence[str]) -> tuple[list[_Group], list[str]]:
             continue
         (cards if role == "card" else rest).append((f"{number}", Texts(role, name, "", text)))
     return [[card, *rest] for card in cards] or [rest], unread
-
-
-def read_text(path: Path) -> str:
-    """Return the text of a file; MissingTextError with a sentence when it cannot be read."""
-    try:
-        with path.open("rb") as source:
-            data = source.read(TEXT_MAX + 1)
-    except OSError as error:
-        raise MissingTextError(f"{path} cannot be read: {error.strerror}. Check the name and its rights.") from error
-    if len(data) > TEXT_MAX:
-        raise MissingTextError(f"{path} has more than {TEXT_MAX} bytes; no file of a set is that long.")
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError as error:
-        raise MissingTextError(f"{path} is not UTF-8 text (byte {error.start + 1}). Save it as UTF-8.") from error
 
 
 def role_of(text: str) -> str | None:

@@ -95,6 +95,8 @@ def add_verify(commands: Any, find: Find) -> None:
     )
     verify.add_argument("files", nargs="+", metavar="FILE", help="logs, by their files or the ids of their jobs")
     _trust(verify)
+    verify.add_argument("--diary", default="", metavar="FILE", help="the diary to hold the logs against")
+    verify.add_argument("--heads", default="", metavar="FILE", help="diary lines that were copied to a second medium")
     verify.add_argument("--replay", action="store_true", help="decide every command afresh as well")
     verify.add_argument("--json", action="store_true", help="the result as JSON")
     _run(verify, find, "verify_command", "run_verify")

@@ -23,6 +23,7 @@ from ferrule.engine.shell.sets import embedded_job
 from ferrule.engine.shell.signing import utc_now
 from ferrule.tui.around import Around
 from ferrule.tui.signing_words import calls_of, clock_of, log_path, reading, roster_path, say, tell
+from ferrule.tui.verify_diary import Beside, DiaryFiles, judge_beside, read_beside
 from ferrule.tui.verify_words import as_json, text_lines
 
 UNREADABLE = 66
@@ -38,6 +39,7 @@ class Verified:
     replay: str
     """`replays the same`, `differs at …`, `cannot replay: …`; empty when it was not asked for or cannot be begun."""
     superseded_by: str
+    diary: Beside | None
     roster: str
     """Which roster the signatures were judged by; empty for none."""
 
@@ -46,6 +48,7 @@ def run_verify(args: argparse.Namespace, around: Around, folders: Folders) -> in
     """Judge each file and say what it comes to; return the worst of the results."""
     calls, check = calls_of(around), find_check()
     with reading():
+        diary = read_beside(args.diary, args.heads, calls)
         trust, _ = find_trust(roster_path(args.roster), root_print(args.root, calls), folders, calls, check)
     found: list[Verified] = []
     unread = 0
@@ -58,7 +61,7 @@ def run_verify(args: argparse.Namespace, around: Around, folders: Folders) -> in
             unread += 1
             continue
         found.append(_verified(path, verdict, trust, args.replay, folders))
-    found = _superseded(found)
+    found = [_beside(one, diary) for one in _superseded(found)]
     if args.json:
         around.stdout.write(json.dumps([as_json(one) for one in found], ensure_ascii=True, indent=1) + "\n")
     else:
@@ -74,7 +77,15 @@ def _verified(path: Path, verdict: Verdict, trust: Trust, replay: bool, folders:
     code = verdict.code
     if told and told != SAME and WORST_FIRST.index(code) > WORST_FIRST.index(UNJUDGED):
         code = UNJUDGED
-    return Verified(path, verdict, code, told, "", trust.name)
+    return Verified(path, verdict, code, told, "", None, trust.name)
+
+
+def _beside(one: Verified, diary: DiaryFiles | None) -> Verified:
+    """Hold one file against the diary and the heads that were given."""
+    if diary is None or one.verdict.read is None or not one.verdict.read.entries:
+        return one
+    found = judge_beside(diary, one.verdict.read.entries)
+    return replace(one, diary=found, code=min(one.code, found.code, key=WORST_FIRST.index))
 
 
 SAME = "replays the same"

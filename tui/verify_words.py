@@ -23,10 +23,11 @@ HEADS = {
     UNJUDGED: "CANNOT TELL",
 }
 CLAIM = "Whether it was signed at the time it says: that is the signer's claim, by the signer's own clock."
-ALWAYS = (
-    "Whether the readings were really taken, and whether the signers act together; no log can show that.",
-    "Whether a longer state of this log, or a later log, was taken away: compare with a head that left the machine.",
+ALWAYS = ("Whether the readings were really taken, and whether the signers act together; no log can show that.",)
+HEADS_MISSING = (
+    "Whether a longer state of this log, or a later log, was taken away: give heads that left the machine (--heads)."
 )
+DIARY_MISSING = "Whether the diary tells the same of this job; give it with --diary."
 
 
 def text_lines(one: Verified) -> Iterator[str]:
@@ -41,6 +42,9 @@ def text_lines(one: Verified) -> Iterator[str]:
         yield from _signature(found)
     for remark in remarks(one):
         yield f"  Remark: {remark}"
+    if one.diary is not None:
+        yield f"  Diary and heads: {'not all agree' if one.diary.sentences else 'they agree with this log'}."
+        yield from (f"    {sentence}" for sentence in one.diary.sentences)
     if one.replay:
         yield f"  Replay (a question of its own, not of damage): {one.replay}."
     for line in not_checked(one):
@@ -85,6 +89,10 @@ def not_checked(one: Verified) -> tuple[str, ...]:
         found.append(CLAIM)
     if not one.replay:
         found.append("Whether the decisions follow from the readings; ask with --replay.")
+    if one.diary is None:
+        found.append(DIARY_MISSING)
+    if one.diary is None or not one.diary.heads:
+        found.append(HEADS_MISSING)
     return (*found, *ALWAYS)
 
 
@@ -109,6 +117,9 @@ def as_json(one: Verified) -> dict[str, Any]:
         "signatures": [_signature_json(found, entries[found.entry - 1].data) for found in verdict.signatures],
         "remarks": list(remarks(one)),
         "replay": one.replay or None,
+        "diary": {"result": one.diary.code, "says": list(one.diary.sentences), "heads": one.diary.heads}
+        if one.diary
+        else None,
         "roster": one.roster or None,
         "not_checked": list(not_checked(one)),
     }

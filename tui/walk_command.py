@@ -99,8 +99,6 @@ def find_log(name: str, folders: Folders) -> Path | None:
 
 def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders) -> Session:
     found = find_job(job, folders)
-    if args.supersedes is not None and not is_job_id(args.supersedes):
-        raise UsageError(f"“{args.supersedes}” is not the id of a job, such as 20260314t093000z-abcdefghij.")
     technicians = [p.id for p in found.job.card.people if "technician" in p.roles]
     if args.person is None and len(technicians) != 1:
         known = ", ".join(p.id for p in found.job.card.people)
@@ -112,8 +110,15 @@ def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders
         calls=around.calls or SYSTEM_CALLS,
         mode=PRACTICE if args.practice else WORK,
         operator=args.person or technicians[0],
-        supersedes=args.supersedes,
+        supersedes=_replaced(args.replaces),
     )
+
+
+def _replaced(job_id: str | None) -> str | None:
+    """Return the id of the job that the new one replaces; it need not be on this machine."""
+    if job_id is not None and not is_job_id(job_id):
+        raise UsageError(f"“{job_id}” is not the id of a job, such as 20260314t093000z-abcdefghij.")
+    return job_id
 
 
 def _taken_up(log: Path, args: argparse.Namespace, around: Around, folders: Folders) -> Session:
@@ -121,7 +126,7 @@ def _taken_up(log: Path, args: argparse.Namespace, around: Around, folders: Fold
     calls = around.calls or SYSTEM_CALLS
     if not log.exists():
         raise InputError(f"There is no log {log}.")
-    if args.supersedes is not None:
+    if args.replaces is not None:
         raise UsageError("Only a new job replaces an old one; this one was opened before.")
     session = Session.resume(log, folders=folders, clock=around.clock or SystemClock(), calls=calls)
     try:

@@ -90,6 +90,11 @@ def encode(
     return line, _entry(loads(body), sum_hex, len(body))
 
 
+def line_of(entry: Entry) -> bytes:
+    """The bytes of an entry as they stand in its file."""
+    return encode(entry.kind, entry.seq, entry.prev, entry.wall, entry.mono_ms, entry.boot, entry.data)[0]
+
+
 def decode(line: bytes) -> Entry:
     """The entry that this whole line holds; its line feed belongs to the line."""
     _check_size(line)

@@ -342,9 +342,9 @@ def test_a_rejected_job_is_done_again_under_a_new_id(home: Path, closed: dict[st
     assert sign(home, log, *no).code == 0
     again = sign(home, log, "--key", "bay", "--role", "supervisor")
     old_id = log.name.removesuffix(".jsonl")
-    new = run("walk", str(card_path("supervised")), "--plain", "--home", str(home), "--person", "tech", "--supersedes",
+    new = run("walk", str(card_path("supervised")), "--plain", "--home", str(home), "--person", "tech", "--replaces",
               old_id, typed="leave\n")  # fmt: skip
-    other = next(path for path in (home / "records").glob("*.jsonl") if path != log)
+    other = next(path for path in (home / "records").glob("2*.jsonl") if path != log)
     told = verify(home, str(log), str(other))
 
     assert (again.code, "Do the job again under a new id" in again.err) == (1, True)
@@ -435,8 +435,8 @@ def test_what_was_not_checked_is_said(home: Path, tmp_path: Path, closed: dict[s
     plain = verify(home, str(log)).out
     unsigned = verify(home, str(placed(home, closed["alone"])), "--replay").out
 
-    assert plain.count("Not checked: ") == 4
-    for words in ("signer's claim", "--replay", "really taken", "longer state"):
+    assert plain.count("Not checked: ") == 5
+    for words in ("signer's claim", "--replay", "--diary", "--heads", "really taken"):
         assert words in plain
     assert "signer's claim" not in unsigned
     assert "replays the same" in unsigned
@@ -560,7 +560,7 @@ def test_keys_are_made_and_shown(home: Path) -> None:
 @pytest.mark.parametrize(
     "argv",
     [("sign",), ("keys",), ("roster", "add"), ("verify",), ("sign", "x.jsonl", "--role", "client"),
-     ("roster", "write", "--expires", "soon"), ("walk", CARD, "--plain", "--supersedes", "the old one")],
+     ("roster", "write", "--expires", "soon"), ("walk", CARD, "--plain", "--replaces", "the old one")],
     ids=" ".join,
 )  # fmt: skip
 def test_wrong_use_of_these_commands(argv: tuple[str, ...], home: Path) -> None:
@@ -587,3 +587,33 @@ def test_files_that_are_not_there(argv: tuple[str, ...], home: Path) -> None:
 
     assert ran.code == 66, ran.err
     assert "none" in ran.err or "x" in ran.err
+
+
+# --- diary and heads ---
+
+
+def test_diary_and_heads_are_held_against_the_log(home: Path, tmp_path: Path, closed: dict[str, bytes]) -> None:
+    """A signed job stands in the diary with its last entry; cut back to before the signature, or missing in the
+    diary, it is told, and so is a diary that was changed itself. Shows: RI-05, RI-06."""
+    run("walk", CARD, "--plain", "--home", str(home), "--second-medium", str(tmp_path), typed="leave\n")
+    diary = home / "records" / "diary.jsonl"
+    log = placed(home, closed["alone"])
+    with_roster(home)
+    with_key(home, TECH)
+    assert sign(home, log).code == 0
+    lines = diary.read_bytes().splitlines(keepends=True)
+    told = verify(home, str(log), "--diary", str(diary))
+    log.write_bytes(b"".join(log.read_bytes().splitlines(keepends=True)[:-1]))
+    cut = verify(home, str(log), "--diary", str(diary))
+    by_head = verify(home, str(log), "--heads", str(diary))
+    diary.write_bytes(b"".join(lines[:-1]))
+    unnamed = verify(home, str(log), "--diary", str(diary))
+    diary.write_bytes(lines[0].replace(b"opened", b"closed") + b"".join(lines[1:]))
+    changed = verify(home, str(log), "--diary", str(diary))
+
+    assert b'"kind":"signed"' in lines[-1]
+    assert (told.code, "they agree with this log" in told.out) == (0, True)
+    assert (cut.code, "its end was cut off" in cut.out) == (1, True)
+    assert (by_head.code, "By a head that left the machine" in by_head.out) == (1, True)
+    assert (unnamed.code, "no line about job" in unnamed.out) == (3, True)
+    assert (changed.code, "the diary" in changed.out.lower()) == (1, True)

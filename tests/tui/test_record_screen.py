@@ -1,0 +1,98 @@
+"""The log from the screen: its code, going on with it on another disk, closing it before the end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from ferrule.engine.journal.headcode import head_letters
+from ferrule.engine.shell.calls import SYSTEM_CALLS
+from ferrule.engine.shell.folders import find_folders
+from ferrule.engine.shell.logfile import read_only
+from ferrule.engine.shell.session import WORK, Session
+from ferrule.engine.shell.sets import find_job
+from ferrule.tui.app import FerruleApp
+from ferrule.tui.screens.walk import WalkScreen
+from tests.journeys.test_record import FailsOnce
+from tests.support.fakeclock import FakeClock
+from tests.support.plainrun import CARD, DAY
+from tests.tui.fakes import text_of
+from tests.tui.keys import press
+
+THE_LOG = ("f11", "5", "enter")
+
+
+def opened(home: Path, calls: Any = SYSTEM_CALLS) -> Session:
+    """The reference job, opened for work."""
+    here = find_folders(home)
+    return Session.open_new(
+        find_job(CARD, here), folders=here, clock=FakeClock(DAY), mode=WORK, operator="tech", calls=calls
+    )
+
+
+async def shown_after(session: Session, *keys: str, size: tuple[int, int] = (120, 50)) -> str:
+    """The screen of a session after some keys."""
+    app = FerruleApp(WalkScreen(session, bounce_s=0.0), {})
+    async with app.run_test(size=size) as pilot:
+        for key in keys:
+            await press(app, key)
+            await pilot.pause()
+        await pilot.pause()
+        return text_of(app)
+
+
+async def test_the_code_of_the_log_is_a_page(home: Path) -> None:
+    """Under F11 stands the code of the log so far: sum, letters, and the QR code. Shows: RI-06."""
+    pytest.importorskip("segno")
+    session = opened(home)
+    shown = await shown_after(session, *THE_LOG, "2", "enter")
+    session.close()
+
+    assert f"Sum: {session.head}" in shown
+    assert f"Code: {head_letters(session.head)}" in shown
+    assert shown.count("█") > 50
+
+
+async def test_a_job_is_given_up_from_the_screen_with_a_reason(home: Path) -> None:
+    """Closing the log as abandoned asks for the reason, says that it makes nothing safe, and ends the log.
+    Shows: IR-12."""
+    session = opened(home)
+    shown = await shown_after(session, *THE_LOG, "3", "enter", *"gone", "enter")
+    last = read_only(session.path).entries[-1]
+    session.close()
+
+    assert (last.kind, last.data["outcome"], last.data["reason"]) == ("close", "abandoned", "tech: gone")
+    assert f"its code is {head_letters(last.sum)}" in shown
+    assert session.situation().may == ()
+
+
+async def test_after_a_failed_save_the_screen_offers_another_disk(home: Path, tmp_path: Path) -> None:
+    """The page of a failed save names F11, and from there the log goes on in the folder that is typed. Shows: IR-01."""
+    session = opened(home, FailsOnce("fsync", 3))
+    refused = await shown_after(session, "f4", *"one", "enter")
+    other = tmp_path / "disk"
+    shown = await shown_after(session, *THE_LOG, "3", "enter", *str(other), "enter", size=(200, 50))
+    again = await shown_after(session, "f4", *"two", "enter")
+    entries = read_only(session.path).entries
+    session.close()
+
+    assert "The disk refused" in refused
+    assert "F11 goes on with another disk" in refused
+    assert "The log goes on in" in shown
+    assert session.path.parent == other
+    assert [entry.kind for entry in entries] == ["open", "resumed", "did"]
+    assert "The disk refused" not in again
+
+
+async def test_what_the_diary_has_to_say_stands_on_the_first_screen(home: Path) -> None:
+    """A job whose log was taken away is named when the next one is opened. Shows: RI-06."""
+    first = opened(home)
+    first.close()
+    first.path.unlink()
+    session = opened(home)
+    shown = await shown_after(session)
+    session.close()
+
+    assert f"The diary names job {first.path.stem}" in shown
