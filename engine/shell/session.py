@@ -69,7 +69,7 @@ class Session:
         self.resumed = ""
         """What was last done, when a job was taken up again; empty for a new one."""
         self.notes: tuple[str, ...] = ()
-        """What the diary had to say when the job was opened."""
+        """All that was told of the record itself: what the diary had to say at opening, then codes and failures."""
         self._clock: Clock | None = None
         self._calls: FileCalls = SYSTEM_CALLS
         self._second: SecondMedium | None = None
@@ -172,7 +172,9 @@ class Session:
         notes = self._checkpoints(before.facts)
         if self.state.outcome:
             notes += self._close_log(self.state.outcome, self.state.stopped)
-        return Taken(refusal or _refused_in(events), events, self.state.entries, (*notes, *self._keeper_notes()))
+        notes += self._keeper_notes()
+        self.notes += notes
+        return Taken(refusal or _refused_in(events), events, self.state.entries, notes)
 
     def head_now(self) -> Head:
         """Return the log up to its last entry."""

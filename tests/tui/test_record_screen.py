@@ -38,7 +38,8 @@ async def shown_after(session: Session, *keys: str, size: tuple[int, int] = (120
     async with app.run_test(size=size) as pilot:
         for key in keys:
             await press(app, key)
-            await pilot.pause()
+            if len(key) > 1:
+                await pilot.pause()
         await pilot.pause()
         return text_of(app)
 
@@ -59,7 +60,7 @@ async def test_a_job_is_given_up_from_the_screen_with_a_reason(home: Path) -> No
     """Closing the log as abandoned asks for the reason, says that it makes nothing safe, and ends the log.
     Shows: IR-12."""
     session = opened(home)
-    shown = await shown_after(session, *THE_LOG, "3", "enter", *"gone", "enter")
+    shown = await shown_after(session, *THE_LOG, "4", "enter", *"gone", "enter")
     last = read_only(session.path).entries[-1]
     session.close()
 
@@ -73,7 +74,7 @@ async def test_after_a_failed_save_the_screen_offers_another_disk(home: Path, tm
     session = opened(home, FailsOnce("fsync", 3))
     refused = await shown_after(session, "f4", *"one", "enter")
     other = tmp_path / "disk"
-    shown = await shown_after(session, *THE_LOG, "3", "enter", *str(other), "enter", size=(200, 50))
+    shown = await shown_after(session, *THE_LOG, "4", "enter", *str(other), "enter", size=(200, 50))
     again = await shown_after(session, "f4", *"two", "enter")
     entries = read_only(session.path).entries
     session.close()
@@ -87,12 +88,14 @@ async def test_after_a_failed_save_the_screen_offers_another_disk(home: Path, tm
 
 
 async def test_what_the_diary_has_to_say_stands_on_the_first_screen(home: Path) -> None:
-    """A job whose log was taken away is named when the next one is opened. Shows: RI-06."""
+    """A job whose log was taken away is named when the next one is opened, and on a page. Shows: RI-06."""
     first = opened(home)
     first.close()
     first.path.unlink()
     session = opened(home)
     shown = await shown_after(session)
+    page = await shown_after(session, *THE_LOG, "3", "enter", size=(80, 24))
     session.close()
 
     assert f"The diary names job {first.path.stem}" in shown
+    assert first.path.stem in page
