@@ -56,6 +56,8 @@ class Taken:
     entry: int
     notes: tuple[str, ...] = ()
     """What is to be told of the record itself: its code at a checkpoint, a diary or a medium that failed."""
+    show_code: bool = False
+    """True at a checkpoint and at the close of a job at work: the log's code is to be shown, to be taken away."""
 
 
 class Session:
@@ -172,9 +174,10 @@ class Session:
         notes = self._checkpoints(before.facts)
         if self.state.outcome:
             notes += self._close_log(self.state.outcome, self.state.stopped)
+        marked = bool(notes) and self.mode == WORK
         notes += self._keeper_notes()
         self.notes += notes
-        return Taken(refusal or _refused_in(events), events, self.state.entries, notes)
+        return Taken(refusal or _refused_in(events), events, self.state.entries, notes, marked)
 
     def head_now(self) -> Head:
         """Return the log up to its last entry."""
