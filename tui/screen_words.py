@@ -45,6 +45,7 @@ DISK_ADVICE = (
     "F11 goes on with another disk. F10 leaves: the job can be taken up again."
 )
 MOVE_INTRO = "All that was saved is copied there and goes on there; the log here stays as it is."
+NOTHING_TOLD = "Nothing was told of it yet."
 GIVE_UP_INTRO = "Nothing can be added to the log afterwards. It does not make the place safe: stop with F12 for that."
 
 _MOST_SENTENCES = 2

@@ -56,6 +56,8 @@ class Taken:
     entry: int
     notes: tuple[str, ...] = ()
     """What is to be told of the record itself: its code at a checkpoint, a diary or a medium that failed."""
+    show_code: bool = False
+    """True at a checkpoint and at the close of a job at work: the log's code is to be shown, to be taken away."""
 
 
 class Session:
@@ -69,7 +71,7 @@ class Session:
         self.resumed = ""
         """What was last done, when a job was taken up again; empty for a new one."""
         self.notes: tuple[str, ...] = ()
-        """What the diary had to say when the job was opened."""
+        """All that was told of the record itself: what the diary had to say at opening, then codes and failures."""
         self._clock: Clock | None = None
         self._calls: FileCalls = SYSTEM_CALLS
         self._second: SecondMedium | None = None
@@ -173,7 +175,10 @@ class Session:
         notes = self._checkpoints(before.facts)
         if self.state.outcome:
             notes += self._close_log(self.state.outcome, self.state.stopped)
-        return Taken(refusal or _refused_in(events), events, self.state.entries, (*notes, *self._keeper_notes()))
+        marked = bool(notes) and self.mode == WORK
+        notes += self._keeper_notes()
+        self.notes += notes
+        return Taken(refusal or _refused_in(events), events, self.state.entries, notes, marked)
 
     def head_now(self) -> Head:
         """Return the log up to its last entry."""

@@ -9,7 +9,7 @@ from tests.shell.diaryloss import survey_diary
 def test_power_loss_at_every_call_keeps_logs_and_diary() -> None:
     """Two jobs with their diary, power lost at any call of them, and at some of the next start: every acknowledged
     line is there, each log has its line again, and each torn end is set aside and named. Shows: IR-01, IR-02."""
-    result = survey_diary(every=240)
+    result = survey_diary(every=480)
 
     assert result.complaints == []
     assert len(result.states) >= 1_000

@@ -13,13 +13,14 @@ from ferrule.engine.shell.folders import find_folders
 from ferrule.engine.shell.logfile import read_only
 from ferrule.engine.shell.session import WORK, Session
 from ferrule.engine.shell.sets import find_job
+from ferrule.engine.walk.place import step_at
 from ferrule.tui.app import FerruleApp
 from ferrule.tui.screens.walk import WalkScreen
 from tests.journeys.test_record import FailsOnce
 from tests.support.fakeclock import FakeClock
 from tests.support.plainrun import CARD, DAY
 from tests.tui.fakes import text_of
-from tests.tui.keys import press
+from tests.tui.keys import healthy_keys, press, walk_of
 
 THE_LOG = ("f11", "5", "enter")
 
@@ -32,13 +33,21 @@ def opened(home: Path, calls: Any = SYSTEM_CALLS) -> Session:
     )
 
 
+def at_kind(session: Session) -> str:
+    """The kind of the step at which a session stands."""
+    step = step_at(session.job, session.state.step)
+    assert step is not None
+    return step.kind
+
+
 async def shown_after(session: Session, *keys: str, size: tuple[int, int] = (120, 50)) -> str:
     """The screen of a session after some keys."""
     app = FerruleApp(WalkScreen(session, bounce_s=0.0), {})
     async with app.run_test(size=size) as pilot:
         for key in keys:
             await press(app, key)
-            await pilot.pause()
+            if len(key) > 1:
+                await pilot.pause()
         await pilot.pause()
         return text_of(app)
 
@@ -55,11 +64,41 @@ async def test_the_code_of_the_log_is_a_page(home: Path) -> None:
     assert shown.count("█") > 50
 
 
+async def test_the_code_is_shown_by_itself_when_a_hold_point_is_signed(home: Path) -> None:
+    """At a checkpoint of work the code of the log is a page by itself; Esc goes on to the next step. Shows: RI-06."""
+    session = opened(home)
+    session.clock_ms = 0  # type: ignore[attr-defined]
+    app = FerruleApp(WalkScreen(session, bounce_s=0.0), {})
+    async with app.run_test(size=(120, 50)) as pilot:
+        while at_kind(session) != "hold":
+            screen = walk_of(app)
+            await press(app, *(screen._digit if k == "confirm" else k for k in healthy_keys(session)))  # type: ignore[arg-type]
+            screen.situation = session.situation()
+            await pilot.pause()
+        step = session.state.step
+        for _ in range(3):  # the warnings are read to their end first
+            if session.state.step == step:
+                await press(app, *healthy_keys(session))  # type: ignore[arg-type]
+                await pilot.pause()
+        await pilot.pause()
+        shown = text_of(app)
+        await press(app, "escape")
+        await pilot.pause()
+        back = text_of(app)
+    last = read_only(session.path).entries[-1]
+    session.close()
+
+    assert last.kind == "checkpoint"
+    assert f"Code: {head_letters(last.sum)}" in shown
+    assert session.state.step != step
+    assert "> NOW" in back
+
+
 async def test_a_job_is_given_up_from_the_screen_with_a_reason(home: Path) -> None:
     """Closing the log as abandoned asks for the reason, says that it makes nothing safe, and ends the log.
     Shows: IR-12."""
     session = opened(home)
-    shown = await shown_after(session, *THE_LOG, "3", "enter", *"gone", "enter")
+    shown = await shown_after(session, *THE_LOG, "4", "enter", *"gone", "enter")
     last = read_only(session.path).entries[-1]
     session.close()
 
@@ -73,7 +112,7 @@ async def test_after_a_failed_save_the_screen_offers_another_disk(home: Path, tm
     session = opened(home, FailsOnce("fsync", 3))
     refused = await shown_after(session, "f4", *"one", "enter")
     other = tmp_path / "disk"
-    shown = await shown_after(session, *THE_LOG, "3", "enter", *str(other), "enter", size=(200, 50))
+    shown = await shown_after(session, *THE_LOG, "4", "enter", *str(other), "enter", size=(200, 50))
     again = await shown_after(session, "f4", *"two", "enter")
     entries = read_only(session.path).entries
     session.close()
@@ -87,12 +126,14 @@ async def test_after_a_failed_save_the_screen_offers_another_disk(home: Path, tm
 
 
 async def test_what_the_diary_has_to_say_stands_on_the_first_screen(home: Path) -> None:
-    """A job whose log was taken away is named when the next one is opened. Shows: RI-06."""
+    """A job whose log was taken away is named when the next one is opened, and on a page. Shows: RI-06."""
     first = opened(home)
     first.close()
     first.path.unlink()
     session = opened(home)
     shown = await shown_after(session)
+    page = await shown_after(session, *THE_LOG, "3", "enter", size=(80, 24))
     session.close()
 
     assert f"The diary names job {first.path.stem}" in shown
+    assert first.path.stem in page

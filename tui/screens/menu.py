@@ -37,6 +37,7 @@ def the_log(desk: Desk) -> None:
     """Show what can be done with the log itself."""
     found: list[tuple[str, Callable[[], None]]] = [("Back to the step", desk.back)]
     found.append(("Show the code of the log so far", lambda: show_code(desk)))
+    found.append(("Read what was told of the record so far", lambda: show_notes(desk)))
     if desk.session.save_failed:
         found.append(("Go on with the log on another disk", lambda: go_on_in(desk)))
     found.append(("Give the job up: close the log as abandoned", lambda: give_up(desk, "abandoned")))
@@ -47,6 +48,11 @@ def the_log(desk: Desk) -> None:
 def show_code(desk: Desk) -> None:
     """Show the head of the log in letters and as a QR code."""
     desk.open(Page("The code of the log", page_lines(desk.session.head_now(), light_screen=desk.light_screen)))
+
+
+def show_notes(desk: Desk) -> None:
+    """Show all that was told of the log, the diary and the second medium."""
+    desk.open(Page("Told of the record", desk.session.notes or (screen_words.NOTHING_TOLD,)))
 
 
 def go_on_in(desk: Desk) -> None:

@@ -148,6 +148,8 @@ class WalkScreen(Screen[None]):
         self._said = (*self._said, *taken.notes)
         if taken.refusal is not None and not taken.events and isinstance(asked, Ask):
             self._pane, asked.fault = asked, taken.refusal.reason
+        if taken.show_code:
+            menu.show_code(self)
         self.draw()
         return taken
 
