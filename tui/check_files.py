@@ -20,7 +20,7 @@ from ferrule.engine.safety.holds import SIGN_OFF
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.proofs import keep_proofs
 from ferrule.engine.shell.sets import ROLES as FOLDERS
-from ferrule.engine.shell.sets import TEXT_MAX, MissingTextError
+from ferrule.engine.shell.sets import MissingTextError
 from ferrule.engine.text import visible
 from ferrule.tui.check_output import as_json_text, as_text, counted, summary
 from ferrule.tui.check_sarif import as_sarif_text
@@ -172,21 +172,6 @@ def _given(files: Sequence[str], base: Path) -> tuple[list[_Group], list[str]]:
         packaged = texts_of_set(base)
         rest.extend(packaged[:1] if rest else packaged)
     return [[card, *rest] for card in cards] or [rest], unread
-
-
-def read_text(path: Path) -> str:
-    """Return the text of a file; MissingTextError with a sentence when it cannot be read."""
-    try:
-        with path.open("rb") as source:
-            data = source.read(TEXT_MAX + 1)
-    except OSError as error:
-        raise MissingTextError(f"{path} cannot be read: {error.strerror}. Check the name and its rights.") from error
-    if len(data) > TEXT_MAX:
-        raise MissingTextError(f"{path} has more than {TEXT_MAX} bytes; no file of a set is that long.")
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError as error:
-        raise MissingTextError(f"{path} is not UTF-8 text (byte {error.start + 1}). Save it as UTF-8.") from error
 
 
 def role_of(text: str) -> str | None:

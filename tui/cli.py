@@ -127,10 +127,10 @@ def _unforeseen(around: Around, error: Exception, home: str) -> int:
     )
 
 
-def _folders(home: str) -> Folders:
+def _folders(home: str, second: str = "") -> Folders:
     from ferrule.engine.shell.folders import find_folders
 
-    return find_folders(Path(home) if home else None)
+    return find_folders(Path(home) if home else None, second=Path(second) if second else None)
 
 
 # --- what can be asked for ---
@@ -158,13 +158,19 @@ class _Version(argparse.Action):
 def _walk(args: argparse.Namespace, around: Around) -> int:
     from ferrule.tui.walk_command import run_walk_command
 
-    return run_walk_command(args, around, _folders(args.home))
+    return run_walk_command(args, around, _folders(args.home, args.second_medium))
 
 
 def _replay(args: argparse.Namespace, around: Around) -> int:
     from ferrule.tui.walk_command import run_replay_command
 
     return run_replay_command(args, around, _folders(args.home))
+
+
+def _collect(args: argparse.Namespace, around: Around) -> int:
+    from ferrule.tui.collect_command import run_collect
+
+    return run_collect(args, around)
 
 
 def _check(args: argparse.Namespace, around: Around) -> int:
@@ -229,6 +235,10 @@ def _add_walk(commands: _Commands) -> None:
     walk.add_argument("--practice", action="store_true", help="practise: the log is marked so and never counts as work")
     walk.add_argument("--person", metavar="ID", help="who acts, by the id on the card")
     _add_set(walk)
+    walk.add_argument("--replaces", metavar="JOB", help="the id of the job whose record this one replaces")
+    walk.add_argument(
+        "--second-medium", metavar="DIR", default="", help="a folder on another disk, to which heads of the log go"
+    )
     _common(walk, _walk, plain="line by line on standard input and output, without a screen")
 
 
@@ -257,6 +267,14 @@ def _add_check(commands: _Commands) -> None:
     check.set_defaults(run=_check)
 
 
+def _add_collect(commands: _Commands) -> None:
+    collect = commands.add_parser("collect", help="copy closed logs to another place, overwriting nothing")
+    collect.add_argument("source", metavar="FROM", help="the folder of logs")
+    collect.add_argument("target", metavar="TO", help="a folder, or the address of a storage")
+    collect.add_argument("--json", action="store_true", help="what was copied as JSON")
+    collect.set_defaults(run=_collect, home="")
+
+
 def _add_procedures(commands: _Commands) -> None:
     from ferrule.tui.procedures_command import add_procedures
 
@@ -281,6 +299,30 @@ def _add_figure(commands: _Commands) -> None:
     figure.set_defaults(run=_figure, home="")
 
 
+def _add_keys(commands: _Commands) -> None:
+    from ferrule.tui.record_arguments import add_keys
+
+    add_keys(commands, _folders)
+
+
+def _add_roster(commands: _Commands) -> None:
+    from ferrule.tui.record_arguments import add_roster
+
+    add_roster(commands, _folders)
+
+
+def _add_sign(commands: _Commands) -> None:
+    from ferrule.tui.record_arguments import add_sign
+
+    add_sign(commands, _folders)
+
+
+def _add_verify(commands: _Commands) -> None:
+    from ferrule.tui.record_arguments import add_verify
+
+    add_verify(commands, _folders)
+
+
 _COMMANDS: dict[str, Callable[[_Commands], None]] = {
     "walk": _add_walk,
     "replay": _add_replay,
@@ -288,6 +330,11 @@ _COMMANDS: dict[str, Callable[[_Commands], None]] = {
     "procedures": _add_procedures,
     "expect": _add_expect,
     "figure": _add_figure,
+    "keys": _add_keys,
+    "roster": _add_roster,
+    "sign": _add_sign,
+    "verify": _add_verify,
+    "collect": _add_collect,
 }
 
 

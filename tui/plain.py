@@ -11,9 +11,11 @@ The grammar of the lines stands in `plain_grammar`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TextIO
 
-from ferrule.engine.shell.session import Session, Taken
+from ferrule.engine.shell.logfile import StoreError
+from ferrule.engine.shell.session import WORK, Session, SessionError, Taken
 from ferrule.engine.text import visible
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
@@ -22,6 +24,7 @@ from ferrule.engine.walk.advice import advice
 from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import words
+from ferrule.tui.head_page import page_lines
 from ferrule.tui.plain_grammar import grammar_text, parse_line
 from ferrule.tui.plain_line import Around, Fill, Give, LineError, Local
 from ferrule.tui.plain_show import ask_lines, prompt_words, situation_lines, why_lines
@@ -41,15 +44,20 @@ class PlainWalk:
         self._draft: dict[tuple[str, str], c.CellAnswer] = {}
         self._refused = 0
         self._left = False
+        self._broken: StoreError | None = None
+        """The save that failed last in a script, until its log goes on elsewhere."""
 
     def run(self) -> int:
         """Walk until the log is closed, the person leaves or the input ends; return the exit code."""
         self._say(f"Log: {self._session.path.name}")
         if self._session.resumed:
             self._say(self._session.resumed)
+        self._say(*self._session.notes)
         self._show()
         while not self._left and not self._session.state.outcome:
             line = self._next_line()
+            if self._broken is not None and not line.casefold().startswith("go on in "):
+                raise self._broken
             if not line:
                 break
             self._take(line.rstrip("\r\n"))
@@ -114,7 +122,11 @@ class PlainWalk:
     def _give(self, command: c.Command, line: str) -> bool:
         """Submit a command and say what came of it; return whether anything was kept."""
         where = self._session.state.step
-        taken = self._session.submit(command)
+        try:
+            taken = self._session.submit(command)
+        except StoreError as error:
+            self._disk_refused(error, line)
+            return False
         moved = any(isinstance(event, e.Moved) for event in taken.events)
         if taken.refusal is not None and not moved:
             self._not_taken(taken.refusal, command, line)
@@ -168,6 +180,30 @@ class PlainWalk:
                 self._say(*words.event_lines(event, job))
         if taken.entry:
             self._say(f"Saved as entry {taken.entry}.")
+        self._say(*taken.notes)
+
+    def _disk_refused(self, error: StoreError, line: str) -> None:
+        """Say that a save failed; only a folder on another medium, or a person at the keys, lets the walk go on."""
+        session = self._session
+        if session.state.outcome or not session.save_failed:
+            raise error
+        self._refuse(line, str(error), "To go on with the log on another medium: go on in FOLDER.")
+        self._broken = error if self._script else None
+
+    def _go_on_in(self, folder: str, line: str) -> None:
+        try:
+            told = self._session.go_on_in(Path(folder).expanduser())
+        except StoreError as error:
+            self._refuse(line, str(error))
+            return
+        self._broken = None
+        self._say(told)
+
+    def _give_up(self, reason: str, line: str) -> None:
+        try:
+            self._say(*self._session.give_up(self._person, reason))
+        except SessionError as error:
+            self._refuse(line, str(error))
 
     def _refuse(self, line: str, *lines: str) -> None:
         self._refused += 1
@@ -192,6 +228,9 @@ class PlainWalk:
             "causes": lambda: self._say(*words.cause_lines(advice(self._session.job, self._session.state))),
             "why": lambda: self._say(*why_lines(self._session.situation().step)),
             "help": lambda: self._say(*grammar_text().split("\n")),
+            "log code": lambda: self._say(*page_lines(self._session.head_now(), light_screen=False)),
+            "give up": lambda: self._give_up(asked.argument, line),
+            "go on in": lambda: self._go_on_in(asked.argument, line),
             "clear": self._clear,
             "leave": self._leave,
         }
@@ -240,6 +279,8 @@ class PlainWalk:
         state = self._session.state
         if state.outcome:
             self._say(f"The log is closed: {state.outcome}.")
+            if not self._script and self._session.mode == WORK:
+                self._say(*page_lines(self._session.head_now(), light_screen=False))
             return
         open_cells = f" {len(self._draft)} places that were filled were not recorded." if self._draft else ""
         self._say("", f"The job stays open and can be taken up again with its log {self._session.path}.{open_cells}")

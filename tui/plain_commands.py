@@ -33,6 +33,9 @@ COMMAND_FORMS: tuple[tuple[str, str], ...] = (
     ("path", "show what was done so far"),
     ("why", "show the reason and the source of this step"),
     ("causes", "show what may lie behind the readings so far, likeliest first; advice, not a verdict"),
+    ("log code", "show the code of the log so far, to be kept away from this machine"),
+    ("give up because REASON", "close the log as abandoned"),
+    ("go on in FOLDER", "after a failed save: go on with the log on another medium"),
     ("clear", "empty the places that were filled and not recorded yet"),
     ("help", "show these forms"),
     ("leave", "end here; the job can be taken up again"),
@@ -41,7 +44,7 @@ COMMAND_FORMS: tuple[tuple[str, str], ...] = (
 
 _KEYWORDS = re.compile(
     r"(sign|settle|remark|stop|carry|end as|away|back|hand|report|correct|amend|not applicable|supervisor|by|look|list"
-    r"|path|why|causes|clear|help|leave)\b",
+    r"|path|why|causes|clear|help|leave|log code|give up|go on in)\b",
     re.IGNORECASE,
 )
 
@@ -130,5 +133,11 @@ _MAKERS: tuple[tuple[str, Callable[[re.Match[str], Around], Parsed]], ...] = (
         _give(lambda m, who, at: c.SayPresence(who, at, m["word"].casefold() == "present")),
     ),
     (r"by (?P<person>\S+)", lambda m, _: Local("by", m["person"])),
+    (r"log code", lambda *_: Local("log code")),
+    (
+        r"(?P<word>give up) because (?P<reason>.+)",
+        lambda m, _: Local(m["word"].casefold(), m["reason"]),
+    ),
+    (r"(?P<word>go on in) (?P<folder>.+)", lambda m, _: Local("go on in", m["folder"])),
     (r"(?P<word>look|list|path|why|causes|clear|help|leave)", lambda m, _: Local(m["word"].casefold())),
 )

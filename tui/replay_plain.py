@@ -11,6 +11,7 @@ from typing import TextIO
 from ferrule.engine.journal.replay import Moment, Replay
 from ferrule.engine.text import visible
 from ferrule.tui import words
+from ferrule.tui.signature_words import signature_lines
 
 SAME, DIFFERS = 0, 1
 
@@ -57,6 +58,7 @@ def _end(replay: Replay) -> Iterator[str]:
     different = replay.differences()
     closed = next((entry for entry in replay.entries if entry.kind == "close"), None)
     yield f"The log is closed: {closed.data['outcome']}." if closed else "The log is still open."
+    yield from signature_lines(replay.entries)
     if different:
         listed = ", ".join(str(moment.number) for moment in different)
         yield f"Differs at {len(different)} of {replay.count} commands: {listed}."

@@ -40,7 +40,13 @@ REPLAY_KEYS = "F9 light F10 leave  Up, Down read on"
 REPLAY_DIFFERS = 1
 """Exit code of a replay with differences (design, section 7)."""
 MORE_BELOW = "PageDown: more  "
-DISK_ADVICE = "Nothing was recorded by this; the walk stands where it stood. F10 leaves: the job can be taken up again."
+DISK_ADVICE = (
+    "Nothing was recorded by this; the walk stands where it stood. "
+    "F11 goes on with another disk. F10 leaves: the job can be taken up again."
+)
+MOVE_INTRO = "All that was saved is copied there and goes on there; the log here stays as it is."
+NOTHING_TOLD = "Nothing was told of it yet."
+GIVE_UP_INTRO = "Nothing can be added to the log afterwards. It does not make the place safe: stop with F12 for that."
 
 _MOST_SENTENCES = 2
 """Sentences of a verdict that stand on the step's screen; all of them stand in the path."""

@@ -11,6 +11,7 @@ import os
 from pathlib import Path
 
 from ferrule.engine.findings import FerruleError, Level
+from ferrule.engine.journal.schema import is_job_id
 from ferrule.engine.shell.calls import SYSTEM_CALLS
 from ferrule.engine.shell.clock import SystemClock
 from ferrule.engine.shell.folders import Folders
@@ -122,6 +123,7 @@ def _opened(job: str, args: argparse.Namespace, around: Around, folders: Folders
         calls=around.calls or SYSTEM_CALLS,
         mode=PRACTICE if args.practice else WORK,
         operator=args.person or technicians[0],
+        supersedes=_replaced(args.replaces),
     )
 
 
@@ -147,11 +149,20 @@ def _need_proof(job: str, found: JobTexts, around: Around, folders: Folders) -> 
     )
 
 
+def _replaced(job_id: str | None) -> str | None:
+    """Return the id of the job that the new one replaces; it need not be on this machine."""
+    if job_id is not None and not is_job_id(job_id):
+        raise UsageError(f"“{job_id}” is not the id of a job, such as 20260314t093000z-abcdefghij.")
+    return job_id
+
+
 def _taken_up(log: Path, args: argparse.Namespace, around: Around, folders: Folders) -> Session:
     """Open a job again and let the walk know: what was proved may be too old by now."""
     calls = around.calls or SYSTEM_CALLS
     if not log.exists():
         raise InputError(f"There is no log {log}.")
+    if args.replaces is not None:
+        raise UsageError("Only a new job replaces an old one; this one was opened before.")
     session = Session.resume(log, folders=folders, clock=around.clock or SystemClock(), calls=calls)
     try:
         if args.practice and session.mode != PRACTICE:

@@ -90,6 +90,11 @@ def encode(
     return line, _entry(loads(body), sum_hex, len(body))
 
 
+def line_of(entry: Entry) -> bytes:
+    """The bytes of an entry as they stand in its file."""
+    return encode(entry.kind, entry.seq, entry.prev, entry.wall, entry.mono_ms, entry.boot, entry.data)[0]
+
+
 def decode(line: bytes) -> Entry:
     """The entry that this whole line holds; its line feed belongs to the line."""
     _check_size(line)
@@ -136,8 +141,8 @@ def _entry(members: Any, sum_hex: str, size: int) -> Entry:
 def _check_members(members: Mapping[str, Any]) -> None:
     for name in ("kind", "boot", "wall", "prev"):
         value = members[name]
-        if not isinstance(value, str) or not value or len(value) > STRING_MAX:
-            raise EntryError("form", f'"{name}" should be a text of 1 to {STRING_MAX} characters.')
+        if not isinstance(value, str) or not value or len(value.encode("utf-8")) > STRING_MAX:
+            raise EntryError("form", f'"{name}" should be a text of 1 to {STRING_MAX} bytes.')
     for name in ("seq", "mono_ms"):
         value = members[name]
         if type(value) is not int or value < 0:

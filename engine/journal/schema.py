@@ -20,6 +20,8 @@ TEXT_ROLES = ("card", "plan", "procedure", "limits", "terms")
 SIGN_OFFS = ("alone", "supervised", "reviewed later")
 SIGNER_ROLES = ("technician", "supervisor")
 OUTCOMES = ("complete", "made safe", "put back as found", "to be continued", "stopped", "abandoned")
+DIARY_KINDS = ("opened", "checkpoint", "closed", "signed", "exported", "found")
+"""The lines of a diary that tell of a job (record_format.md §4); the others tell of the diary's own torn end."""
 
 _JOB_ID = re.compile(r"[0-9]{8}t[0-9]{6}z-[a-z2-7]{10}")
 _HEX64 = re.compile(r"[0-9a-f]{64}")
@@ -35,6 +37,17 @@ def check_data(kind: str, data: Any) -> None:
     if check is None:
         raise EntryError("schema", f'"{kind}" is not a kind of entry; the kinds are {", ".join(_KINDS)}.')
     check(data, kind)
+
+
+def check_diary_data(kind: str, data: Any) -> None:
+    """Raise EntryError unless the data is exactly what a diary line of this kind holds."""
+    if kind == "resumed":
+        _resumed(data, kind)
+    elif kind in DIARY_KINDS:
+        _diary_shape(data, kind)
+    else:
+        known = ", ".join((*DIARY_KINDS, "resumed"))
+        raise EntryError("schema", f'"{kind}" is not a kind of diary line; the kinds are {known}.')
 
 
 def is_job_id(text: str) -> bool:
@@ -135,6 +148,7 @@ def _shape(**members: Check) -> Check:
 
 _hex64 = _pattern(_HEX64, "a SHA-256 of 64 digits and letters a to f")
 _job_id = _pattern(_JOB_ID, "a job id such as 20260314t093000z-abcdefghij")
+_diary_shape = _shape(job_id=_job_id, entries=_count, head=_hex64)
 _text_shape = _shape(role=_one_of(*TEXT_ROLES), id=_filled, sha256=_hex64, text=_string)
 
 

@@ -7,6 +7,7 @@ Must never create a folder, and never put practice beside work.
 import os
 import sys
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from ferrule.engine.findings import FerruleError
@@ -14,6 +15,8 @@ from ferrule.engine.light import dataclass
 
 HOME_VARIABLE = "FERRULE_HOME"
 """The environment variable that moves all folders at once."""
+SECOND_VARIABLE = "FERRULE_SECOND_MEDIUM"
+"""The environment variable that names a folder on a second medium, to which heads are copied."""
 
 
 class FoldersError(FerruleError):
@@ -27,13 +30,34 @@ class Folders:
     records: Path
     practice: Path
     cache: Path
+    second: Path | None = None
+    """A folder on a second medium; None where there is none."""
+
+    @property
+    def keys(self) -> Path:
+        """Signing keys for work; practice has none, because practice is never signed."""
+        return self.records.parent / "keys"
+
+    @property
+    def roster(self) -> Path:
+        """The office's roster as it was taken over, its signature, and what is trusted."""
+        return self.records.parent / "roster"
 
 
 def find_folders(
-    override: Path | None = None, environ: Mapping[str, str] | None = None, platform: str = sys.platform
+    override: Path | None = None,
+    environ: Mapping[str, str] | None = None,
+    platform: str = sys.platform,
+    second: Path | None = None,
 ) -> Folders:
-    """The folders to use: the override first, then FERRULE_HOME, then the platform's own."""
+    """The folders to use: what is given here first, then the variables, then the platform's own."""
     variables = os.environ if environ is None else environ
+    found = _main_folders(override, variables, platform)
+    medium = second or (Path(variables[SECOND_VARIABLE]) if variables.get(SECOND_VARIABLE) else None)
+    return replace(found, second=medium.expanduser().absolute() if medium else None)
+
+
+def _main_folders(override: Path | None, variables: Mapping[str, str], platform: str) -> Folders:
     chosen = override or (Path(variables[HOME_VARIABLE]) if variables.get(HOME_VARIABLE) else None)
     if chosen is not None:
         base = chosen.expanduser().absolute()

@@ -61,18 +61,22 @@ def read_whole(calls: FileCalls, handle: int, path: Path) -> bytes:
     size = calls.size(handle)
     if size > LOG_MAX:
         raise StoreError(f"{path.name} has {size} bytes, where a job log has at most {LOG_MAX}. It is left alone.")
-    return _read_span(calls, handle, 0, size)
+    return read_span(calls, handle, 0, size)
 
 
 def read_only(path: Path, calls: FileCalls = SYSTEM_CALLS) -> LogRead:
     """The verified log, read without a lock: it may be in use, and nothing can be added to it this way."""
+    return read_log(read_bytes(path, calls))
+
+
+def read_bytes(path: Path, calls: FileCalls = SYSTEM_CALLS) -> bytes:
+    """The bytes of a log, read without a lock and not judged in any way."""
     with told(f"The log {path.name} cannot be read", "Check the name of the file and the disk it is on."):
         handle = calls.open_read(path)
         try:
-            data = read_whole(calls, handle, path)
+            return read_whole(calls, handle, path)
         finally:
             calls.close(handle)
-    return read_log(data)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +94,8 @@ class LogSummary:
     """As in the entry that closed the job; empty while it is open."""
     last_wall: str
     """Time of day of the last whole entry."""
+    entries: int = 0
+    """How many whole entries it seems to have, by the number of the last one."""
 
 
 def list_logs(folder: Path, calls: FileCalls = SYSTEM_CALLS) -> list[LogSummary]:
@@ -97,10 +103,12 @@ def list_logs(folder: Path, calls: FileCalls = SYSTEM_CALLS) -> list[LogSummary]
     with told(f"The folder {folder} cannot be listed", "Check that it is a folder and open to this user."):
         names = calls.names(folder)
     ids = [name.removesuffix(".jsonl") for name in names if name.endswith(".jsonl")]
-    return [_summary(calls, folder / f"{job_id}.jsonl", job_id) for job_id in ids if is_job_id(job_id)]
+    return [summary(folder / f"{job_id}.jsonl", calls) for job_id in ids if is_job_id(job_id)]
 
 
-def _summary(calls: FileCalls, path: Path, job_id: str) -> LogSummary:
+def summary(path: Path, calls: FileCalls = SYSTEM_CALLS) -> LogSummary:
+    """The summary of one log."""
+    job_id = path.name.removesuffix(".jsonl")
     try:
         handle = calls.open_read(path)
     except OSError:
@@ -117,7 +125,7 @@ def _peek(calls: FileCalls, handle: int, path: Path, job_id: str) -> LogSummary:
     size = calls.size(handle)
     if not calls.is_regular(handle) or size > LOG_MAX:
         return LogSummary(path, job_id, "", "", "unreadable", "", "")
-    start = _read_span(calls, handle, 0, min(size, LINE_MAX))
+    start = read_span(calls, handle, 0, min(size, LINE_MAX))
     end = start.find(b"\n") + 1
     if not end:
         return LogSummary(path, job_id, "", "", "never opened" if size < LINE_MAX else "unreadable", "", "")
@@ -127,7 +135,7 @@ def _peek(calls: FileCalls, handle: int, path: Path, job_id: str) -> LogSummary:
         return LogSummary(path, job_id, "", "", "unreadable", "", "")
     last, close = _end_of(calls, handle, size, first)
     outcome = str(close.data.get("outcome", "")) if close else ""
-    return LogSummary(path, job_id, title, mode, "closed" if close else "open", outcome, last.wall)
+    return LogSummary(path, job_id, title, mode, "closed" if close else "open", outcome, last.wall, last.seq + 1)
 
 
 def _end_of(calls: FileCalls, handle: int, size: int, first: Entry) -> tuple[Entry, Entry | None]:
@@ -135,7 +143,7 @@ def _end_of(calls: FileCalls, handle: int, size: int, first: Entry) -> tuple[Ent
     window = _WINDOW
     while True:
         offset = max(0, size - window)
-        lines = _read_span(calls, handle, offset, size - offset).split(b"\n")[1 if offset else 0 : -1]
+        lines = read_span(calls, handle, offset, size - offset).split(b"\n")[1 if offset else 0 : -1]
         last: Entry | None = None
         for line in reversed(lines):
             entry = _whole(line + b"\n")
@@ -154,7 +162,8 @@ def _whole(line: bytes) -> Entry | None:
         return None
 
 
-def _read_span(calls: FileCalls, handle: int, offset: int, size: int) -> bytes:
+def read_span(calls: FileCalls, handle: int, offset: int, size: int) -> bytes:
+    """The bytes from `offset` on, as many as there are up to `size`."""
     parts: list[bytes] = []
     while size > 0 and (part := calls.read(handle, size, offset)):
         parts.append(part)

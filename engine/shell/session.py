@@ -6,32 +6,41 @@ An event is on disk before the state moves, and the state moves before anything 
 from __future__ import annotations
 
 import os
-import platform as machine
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 from ferrule.engine.findings import FerruleError
-from ferrule.engine.journal.entry import Entry
+from ferrule.engine.journal.entry import Entry, EntryError
+from ferrule.engine.journal.headcode import Head, head_letters
 from ferrule.engine.journal.replay import Replay, fold
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 from ferrule.engine.shell.clock import Clock
 from ferrule.engine.shell.folders import Folders
+from ferrule.engine.shell.logfile import StoreError
+from ferrule.engine.shell.opening import open_data, roster_named
+from ferrule.engine.shell.pathrows import PathRow, path_rows
+from ferrule.engine.shell.records import move_record, open_record, resume_record
+from ferrule.engine.shell.second import SecondMedium
 from ferrule.engine.shell.sets import JobTexts, embedded_job
 from ferrule.engine.shell.store import LogWriter, new_job_id, read_only
-from ferrule.engine.version import RULES, VERSION
+from ferrule.engine.text import check_text
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
-from ferrule.engine.walk.access import Refusal
+from ferrule.engine.walk.access import Refusal, refuse_person
 from ferrule.engine.walk.decide import decide, refused_events
 from ferrule.engine.walk.evolve import advance, start
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import Situation, situation
 from ferrule.engine.walk.state import State
 
+ABANDONED = "abandoned"
 WORK, PRACTICE = "work", "practice"
+"""How a person may close a log that the walk itself does not bring to an end."""
+REASON_MAX = 1_000
+"""Characters of the reason kept in the entry that closes a log (our choice, within the bound of a text)."""
 
 
 class SessionError(FerruleError):
@@ -45,19 +54,10 @@ class Taken:
     refusal: Refusal | None
     events: tuple[e.Event, ...]
     entry: int
-
-
-@dataclass(frozen=True, slots=True)
-class PathRow:
-    """One line of the path so far."""
-
-    entry: int
-    wall: str
-    person: str
-    step: str
-    text: str
-    word: str
-    sentence: str
+    notes: tuple[str, ...] = ()
+    """What is to be told of the record itself: its code at a checkpoint, a diary or a medium that failed."""
+    show_code: bool = False
+    """True at a checkpoint and at the close of a job at work: the log's code is to be shown, to be taken away."""
 
 
 class Session:
@@ -70,6 +70,11 @@ class Session:
         self._writer = writer
         self.resumed = ""
         """What was last done, when a job was taken up again; empty for a new one."""
+        self.notes: tuple[str, ...] = ()
+        """All that was told of the record itself: what the diary had to say at opening, then codes and failures."""
+        self._clock: Clock | None = None
+        self._calls: FileCalls = SYSTEM_CALLS
+        self._second: SecondMedium | None = None
 
     @classmethod
     def open_new(
@@ -81,6 +86,7 @@ class Session:
         mode: str,
         operator: str,
         calls: FileCalls = SYSTEM_CALLS,
+        supersedes: str | None = None,
     ) -> Session:
         """Open a log for a job and return its session; raises StoreError when the disk refuses."""
         job = found.job
@@ -89,27 +95,37 @@ class Session:
         if operator not in {p.id for p in job.card.people}:
             known = ", ".join(p.id for p in job.card.people)
             raise SessionError(f"“{operator}” is not named on the card. Named are: {known}.")
-        folder = folders.records if mode == WORK else folders.practice
-        data = _open_data(found, mode, operator, new_job_id(clock, os.urandom(7)), clock)
-        writer = LogWriter.create(folder, data, clock, calls)
-        return cls(job, start(job, operator), writer, mode)
+        data = open_data(found, mode, operator, new_job_id(clock, os.urandom(7)), clock, supersedes)
+        data["roster"] = roster_named(folders)
+        second = SecondMedium(folders.second, calls) if folders.second else None
+        notes: tuple[str, ...] = ()
+        if mode == WORK:
+            writer, notes = open_record(folders.records, data, clock, calls, second)
+        else:
+            writer = LogWriter.create(folders.practice, data, clock, calls)
+        return cls(job, start(job, operator), writer, mode)._around(clock, calls, second, notes)
 
     @classmethod
     def resume(cls, path: Path, *, folders: Folders, clock: Clock, calls: FileCalls = SYSTEM_CALLS) -> Session:
         """Take up an open log again; raises StoreError or LogDamaged with a sentence when that cannot be."""
-        writer, read = LogWriter.resume(path, clock, calls, reason="taken up again")
+        second = SecondMedium(folders.second, calls) if folders.second else None
+        writer, read, notes = resume_record(path, clock, calls, second)
         try:
             opened = read.entries[0].data
             job = embedded_job(opened["texts"], folders).job
             state = fold(job, read.entries)
+            session = cls(job, state, writer, str(opened["mode"]))._around(clock, calls, second, notes)
+            session.resumed = session._told(read.entries, sum(tail.size for tail in writer.cut_tails))
+            if state.outcome:
+                session.notes += session._close_log(state.outcome, state.stopped) + session._keeper_notes()
         except BaseException:
             writer.close_file()
             raise
-        session = cls(job, state, writer, str(opened["mode"]))
-        session.resumed = session._told(read.entries, len(read.tail))
-        if state.outcome:
-            session._close_log()
         return session
+
+    def _around(self, clock: Clock, calls: FileCalls, second: SecondMedium | None, notes: tuple[str, ...]) -> Session:
+        self._clock, self._calls, self._second, self.notes = clock, calls, second, notes
+        return self
 
     @property
     def path(self) -> Path:
@@ -146,18 +162,54 @@ class Session:
         refusal = found if isinstance(found, Refusal) else None
         events = refused_events(refusal, self.state.step) if refusal else found
         assert not isinstance(events, Refusal)
-        self._writer.append(
-            "did",
-            {
-                "command": c.command_to_json(command),
-                "person": command.person,
-                "events": [e.event_to_json(event) for event in events],
-            },
-        )
-        self.state = advance(self.state, command, events)
+        data = {
+            "command": c.command_to_json(command),
+            "person": command.person,
+            "events": [e.event_to_json(event) for event in events],
+        }
+        try:
+            self._writer.append("did", data)
+        except EntryError as error:
+            return Taken(Refusal("too-long", f"This is more than one entry may hold. {error}"), (), 0)
+        before, self.state = self.state, advance(self.state, command, events)
+        notes = self._checkpoints(before.facts)
         if self.state.outcome:
-            self._close_log()
-        return Taken(refusal or _refused_in(events), events, self.state.entries)
+            notes += self._close_log(self.state.outcome, self.state.stopped)
+        marked = bool(notes) and self.mode == WORK
+        notes += self._keeper_notes()
+        self.notes += notes
+        return Taken(refusal or _refused_in(events), events, self.state.entries, notes, marked)
+
+    def head_now(self) -> Head:
+        """Return the log up to its last entry."""
+        return Head(self._writer.job_id, self._writer.count, self._writer.head)
+
+    @property
+    def save_failed(self) -> bool:
+        """True once the disk has refused an entry here, so that the log may go on elsewhere."""
+        return self._writer.failed
+
+    def go_on_in(self, folder: Path) -> str:
+        """After a failed save, go on with the log in a folder on another medium; return what is to be told."""
+        assert self._clock is not None
+        left = self._writer.path
+        self._writer = move_record(self._writer, folder, self._clock, self._calls, self._second)
+        return (
+            f"The log goes on in {self._writer.path}, with all {self._writer.count - 1} entries that were saved. "
+            f"{left} stays as it is; do not go on with it."
+        )
+
+    def give_up(self, person: str, reason: str) -> tuple[str, ...]:
+        """Close the log as abandoned, which makes no place safe; raises SessionError when that cannot be."""
+        if self.state.outcome:
+            raise SessionError("The log is closed already.")
+        refused = refuse_person(self.job, c.Remark(person, self.stamp(), reason))
+        why = check_text(reason) if refused is None else refused.reason
+        if why or not reason.strip():
+            raise SessionError(why or "Give the reason.")
+        notes = self._close_log(ABANDONED, f"{person}: {reason}"[:REASON_MAX])
+        self.state = replace(self.state, outcome=ABANDONED)
+        return (*notes, *self._keeper_notes())
 
     def preview_correction(self, entry: int) -> tuple[str, ...]:
         """Return the facts that striking out an entry would take down, without doing it."""
@@ -176,11 +228,45 @@ class Session:
         """Give the log and its lock back; the job can be resumed."""
         self._writer.close_file()
 
-    def _close_log(self) -> None:
+    def _checkpoints(self, before: Mapping[str, str]) -> tuple[str, ...]:
+        """Mark each hold point that was signed just now; the step itself is saved, so a failure is only told."""
+        said: list[str] = []
+        for fact, value in self.state.facts.items():
+            if value == "signed" and before.get(fact) != value and fact.startswith("hold:"):
+                stage = fact.replace(":", " point ", 1)
+                try:
+                    self._writer.append("checkpoint", {"stage": stage})
+                except StoreError as error:
+                    said.append(f"The step is saved, but the mark of {stage} is not. {error}")
+                else:
+                    said += self._code_words(f"{stage[0].upper()}{stage[1:]}")
+        return tuple(said)
+
+    def _code_words(self, what: str) -> tuple[str, ...]:
+        if self.mode != WORK:
+            return ()
+        head = self.head_now()
+        return (f"{what}: the log has {head.entries} entries, its code is {head_letters(head.sum)}.",)
+
+    def _keeper_notes(self) -> tuple[str, ...]:
+        keeper = self._writer.keeper
+        if keeper is None:
+            return ()
+        notes, keeper.notes = tuple(keeper.notes), []
+        return notes
+
+    def _close_log(self, outcome: str, reason: str = "") -> tuple[str, ...]:
         state = self.state
         counts = {"commands": state.entries, "confirmed": state.confirmed, "refused": state.refusals}
-        reason = state.stopped or ("every goal is met" if state.outcome == "complete" else state.outcome)
-        self._writer.append("close", {"outcome": state.outcome, "counts": counts, "reason": reason})
+        ended = "every goal is met" if outcome == "complete" else outcome
+        try:
+            self._writer.append("close", {"outcome": outcome, "counts": counts, "reason": reason or ended})
+        except StoreError as error:
+            raise StoreError(
+                f"The last step is saved, but the entry that closes the log is not. {error} "
+                "Once the disk is right, take the job up again: the log is then closed."
+            ) from error
+        return self._code_words("The log is closed")
 
     def _told(self, entries: Iterable[Entry], torn: int) -> str:
         rows = path_rows(self.job, entries)
@@ -200,79 +286,8 @@ def open_replay(path: Path, folders: Folders) -> Replay:
     return Replay(embedded_job(read.entries[0].data["texts"], folders).job, read.entries)
 
 
-def path_rows(job: Job, entries: Iterable[Entry]) -> list[PathRow]:
-    """Return one line for each command of a log that says something of the work."""
-    rows: list[PathRow] = []
-    number = 0
-    for entry in entries:
-        if entry.kind != "did":
-            continue
-        number += 1
-        rows.extend(_row(job, number, entry, event) for event in entry.data["events"] if event["event"] in _TOLD)
-    return rows
-
-
-_TOLD = {
-    "answered": "word",
-    "signed": "role",
-    "settled": "decision",
-    "struck-out": "reason",
-    "remarked": "text",
-    "passed-over": "reason",
-    "reported": "what",
-    "stopped": "reason",
-    "went-on": "reason",
-    "end-chosen": "end",
-    "went-away": "reason",
-    "handed-over": "to",
-    "card-amended": "new",
-    "refused": "reason",
-}
-"""Events that the path so far shows, and the member that says what."""
-
-
-def _row(job: Job, number: int, entry: Entry, event: dict[str, Any]) -> PathRow:
-    step = step_at(job, event.get("step", ""))
-    text = step.text if step else event["event"].replace("-", " ")
-    cells = event.get("cells", [])
-    sentences = [cell["verdict"]["sentence"] for cell in cells if cell["verdict"]]
-    sentences += [check["sentence"] for check in event.get("checks", [])]
-    return PathRow(
-        number,
-        entry.wall,
-        str(entry.data["person"]),
-        event.get("step", ""),
-        text,
-        str(event[_TOLD[event["event"]]]),
-        sentences[0] if len(sentences) == 1 else f"{len(cells)} answers" if len(cells) > 1 else "",
-    )
-
-
 def _refused_in(events: tuple[e.Event, ...]) -> Refusal | None:
     for event in events:
         if isinstance(event, e.Refused):
             return Refusal(event.code, event.reason, kept=True)
     return None
-
-
-def _open_data(found: JobTexts, mode: str, operator: str, job_id: str, clock: Clock) -> dict[str, Any]:
-    card = found.job.card
-    return {
-        "format": 1,
-        "job_id": job_id,
-        "mode": mode,
-        "title": card.title,
-        "site": card.site,
-        "texts": [{"role": t.role, "id": t.id, "sha256": t.sha256, "text": t.text} for t in found.texts],
-        "rules": RULES,
-        "engine": VERSION,
-        "platform": machine.system(),
-        "zone": clock.wall()[-6:],
-        "decimal_sign": "," if card.decimal_comma else ".",
-        "operator": operator,
-        "sign_off": card.sign_off,
-        "roster": None,
-        "diary": None,
-        "nonce": os.urandom(16).hex(),
-        "supersedes": None,
-    }

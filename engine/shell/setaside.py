@@ -12,7 +12,6 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from ferrule.engine.canon import sha256_hex
-from ferrule.engine.journal.chain import LogRead
 from ferrule.engine.journal.entry import Entry
 from ferrule.engine.light import dataclass
 from ferrule.engine.shell.calls import FileCalls
@@ -37,10 +36,10 @@ class SetAside:
         return (self.offset, self.sha256) == (other.offset, other.sha256)
 
 
-def set_aside(calls: FileCalls, log: Path, read: LogRead) -> SetAside:
-    """Copy the torn tail of the log to `<log>.torn-<offset>-<hash8>`, durably."""
-    digest = sha256_hex(read.tail)
-    base = f"{log.name}.torn-{read.good_size}-{digest[:8]}"
+def set_aside(calls: FileCalls, log: Path, offset: int, tail: bytes) -> SetAside:
+    """Copy the torn tail, which begins at this offset of the log, to `<log>.torn-<offset>-<hash8>`, durably."""
+    digest = sha256_hex(tail)
+    base = f"{log.name}.torn-{offset}-{digest[:8]}"
     for number in range(1, _COPIES_MAX):
         path = log.with_name(base if number == 1 else f"{base}.{number}")
         try:
@@ -48,12 +47,12 @@ def set_aside(calls: FileCalls, log: Path, read: LogRead) -> SetAside:
         except FileExistsError:
             continue
         try:
-            write_all(calls, handle, read.tail)
+            write_all(calls, handle, tail)
             calls.fsync(handle)
         finally:
             calls.close(handle)
         calls.fsync_dir(log.parent)
-        return SetAside(path, read.good_size, len(read.tail), digest)
+        return SetAside(path, offset, len(tail), digest)
     raise StoreError(f"There are {_COPIES_MAX} files named {base} already. Move them to another folder and try again.")
 
 

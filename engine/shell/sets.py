@@ -6,6 +6,7 @@ The cache holds plain JSON and can be thrown away at any time: what does not dec
 from __future__ import annotations
 
 import json
+import stat
 from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
@@ -76,7 +77,7 @@ def find_job(name: str, folders: Folders, *, set_folder: Path | None = None) -> 
         if not path.exists():
             known = ", ".join(example_cards(base))
             raise MissingTextError(f"There is no card file “{name}” and no example card of that name. Known: {known}.")
-    card = Texts("card", path.stem, "", _read(path))
+    card = Texts("card", path.stem, "", read_text(path))
     return _compiled((_hashed(card), *set_texts(base)), folders)
 
 
@@ -85,7 +86,7 @@ def set_texts(base: Path) -> tuple[Texts, ...]:
     found = []
     for folder, role in ROLES.items():
         for path in sorted((base / folder).glob("*.yaml")):
-            found.append(_hashed(Texts(role, path.stem, "", _read(path))))
+            found.append(_hashed(Texts(role, path.stem, "", read_text(path))))
     return tuple(found)
 
 
@@ -98,13 +99,21 @@ def _hashed(text: Texts) -> Texts:
     return Texts(text.role, text.id, sha256_hex(text.text.encode()), text.text)
 
 
-def _read(path: Path) -> str:
+def read_text(path: Path) -> str:
+    """Return the text of a file; MissingTextError with a sentence when it cannot be read.
+
+    Only an ordinary file is opened, and no more of it is read than a text may hold: a pipe would wait for ever.
+    """
     try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise MissingTextError(f"{path} cannot be read: {error.strerror}. Check the name and its rights.") from error
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise MissingTextError(f"{path} is not an ordinary file. Look at what was put there.")
+        with path.open("rb") as source:
+            data = source.read(TEXT_MAX + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise MissingTextError(f"{path} cannot be read: {reason}. Check the name and its rights.") from error
     if len(data) > TEXT_MAX:
-        raise MissingTextError(f"{path} has {len(data)} bytes; at most {TEXT_MAX} are read.")
+        raise MissingTextError(f"{path} has more than {TEXT_MAX} bytes; no file of a set is that long.")
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:

@@ -2,28 +2,27 @@
 
 Rules of this module
 1. An entry is on durable storage before `append` returns; the interface says "saved" only then.
-2. A write that fails is cut away again, and the writer goes on; the step it belonged to stays open.
-3. A failed fsync ends the writer. It is never tried again: the system may report success for bytes that it lost
-   (from memory: Linux marks the pages clean after a failed fsync).
-   For the same reason `resume` writes the last line over itself, and syncs the folder, before anything is built on it.
-4. Nothing in a log is edited, and only a torn tail is ever cut, after a durable copy of it was made.
+2. How a line is written, taken back, cut and synced is `writer`'s to say; what may follow what is said here.
+3. What a log leaves elsewhere (`keeper`) comes after its own entry is durable, and never makes it fail.
 """
 
 import base64
 from collections.abc import Iterator, Mapping
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Self
 
-from ferrule.engine.journal.chain import ENTRIES_MAX, LOG_MAX, LogRead, check_next, read_log
-from ferrule.engine.journal.entry import NO_SUM, Entry, encode
+from ferrule.engine.journal.chain import ENTRIES_MAX, LOG_MAX, LogRead, check_next, check_seal, read_log
+from ferrule.engine.journal.entry import Entry, line_of
 from ferrule.engine.journal.schema import check_data
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 from ferrule.engine.shell.clock import Clock
-from ferrule.engine.shell.elapsed import Elapsed, find_step
-from ferrule.engine.shell.logfile import LogSummary, StoreError, list_logs, read_only, read_whole, told, why
-from ferrule.engine.shell.setaside import SetAside, find_unnamed, set_aside, write_all
+from ferrule.engine.shell.elapsed import find_step
+from ferrule.engine.shell.keeper import Keeper, keeper_beside
+from ferrule.engine.shell.logfile import LogSummary, StoreError, list_logs, read_only, read_whole, told
+from ferrule.engine.shell.setaside import SetAside, write_all
+from ferrule.engine.shell.writer import FREE_MIN, ChainWriter, LockedError, close_quietly
 
 __all__ = [
     "LockedError",
@@ -38,16 +37,12 @@ __all__ = [
     "read_only",
 ]
 
-FREE_MIN = 16 * 1024 * 1024
-"""Free bytes below which no job is opened (record_format.md §2)."""
+MOVED = "went on on another medium after a write error"
+"""The reason in the `resumed` entry of a log that was moved (record_format.md §2)."""
 _KEPT_ENTRIES = 100
 """Entries kept free so that a job that fills its log can still be closed and signed (our choice)."""
 _KEPT_BYTES = 2 * 1024 * 1024
 """Bytes kept free for the same end (our choice)."""
-
-
-class LockedError(StoreError):
-    """Another running copy of ferrule writes to this job."""
 
 
 class LogClosed(StoreError):  # noqa: N818 - it names the state of the log
@@ -67,22 +62,19 @@ def new_job_id(clock: Clock, random_bytes: bytes) -> str:
     return f"{moment:%Y%m%dt%H%M%Sz}-{letters}"
 
 
-class LogWriter:
+class LogWriter(ChainWriter):
     """A job's log, locked and open for appending."""
 
     def __init__(self, path: Path, handle: int, clock: Clock, calls: FileCalls, read: LogRead) -> None:
         """Use `create` or `resume`; this takes a handle that is already locked and a log already verified."""
-        self.path = path
+        super().__init__(path, handle, clock, calls, read.entries[-1] if read.entries else None, read.good_size)
         self.job_id = path.name.removesuffix(".jsonl")
-        self.cut_tails: tuple[SetAside, ...] = ()
-        """The torn tails that this writer's `resumed` entries name."""
-        self._handle = handle
-        self._calls = calls
+        self.name = f"job {self.job_id}"
+        self.keeper: Keeper | None = None
+        """Told of each entry once it is durable, to leave its trace elsewhere."""
         self._entries = list(read.entries)
         self._closed = read.closed
-        self._size = read.good_size
-        self._dead = ""
-        self._elapsed = Elapsed(clock, read.entries[-1] if read.entries else None)
+        self._clock = clock
 
     @classmethod
     def create(cls, folder: Path, data_open: Mapping[str, Any], clock: Clock, calls: FileCalls = SYSTEM_CALLS) -> Self:
@@ -93,16 +85,7 @@ class LogWriter:
             told(f"No job can be opened in {folder}", "Choose a folder that can be written, or make room."),
             ExitStack() as undo,
         ):
-            calls.make_folder(folder)
-            free = calls.free_bytes(folder)
-            if free < FREE_MIN:
-                raise StoreError(
-                    f"No job can be opened in {folder}: its disk has {free // 1024} KiB free, and {FREE_MIN // 1024} "
-                    "KiB are needed to save a whole job. Make room, or choose a folder on another disk."
-                )
-            handle = calls.create(path)
-            undo.callback(_close_quietly, calls, handle)
-            _lock(calls, handle, path)
+            handle = _created(calls, path, undo)
             writer = cls(path, handle, clock, calls, LogRead((), 0, b"", torn=False))
             writer._put("open", data_open, *writer._elapsed.stamp(None))
             writer._sync_folder()
@@ -136,17 +119,14 @@ class LogWriter:
                     f"Job {writer.job_id} is not closed yet, so there is nothing to sign. Close the job first."
                 )
             writer._mend(read, "opened to sign", always=False)
+            if read.entries[0].data["mode"] == "work":
+                writer.keeper = keeper_beside(path, clock, calls)
         return writer, read
 
     @property
     def entries(self) -> tuple[Entry, ...]:
         """All entries that are durable in the log."""
         return tuple(self._entries)
-
-    @property
-    def head(self) -> str:
-        """The sum of the last entry: it stands for the whole log up to there."""
-        return self._entries[-1].sum if self._entries else NO_SUM
 
     def now_ms(self) -> int:
         """Milliseconds since the job was opened, never less than the last entry has."""
@@ -166,13 +146,44 @@ class LogWriter:
         if step and not self._closed:
             check_data(kind, data)
             self._put("clock_step", step, wall, mono_ms)
-        return self._put(kind, data, wall, mono_ms)
+        entry = self._put(kind, data, wall, mono_ms)
+        if self.keeper is not None:
+            self.keeper.after(self.job_id, entry)
+        return entry
 
-    def close_file(self) -> None:
-        """Give the file and its lock back; the job itself is closed by an entry, not by this."""
-        self._dead = f"The log of job {self.job_id} is no longer open here. Open the job again to go on."
-        _close_quietly(self._calls, self._handle)
-        self._handle = -1
+    def append_signature(self, data: Mapping[str, Any], signed_at: str) -> Entry:
+        """Add a signature made at this time, which the statement in it says too.
+
+        Its line takes elapsed time and boot of the line before it: signing may happen on another machine, whose
+        steady clock says nothing of this job, and so no byte of the last line can be changed unseen.
+        """
+        if self._dead:
+            raise StoreError(self._dead)
+        last = self._entries[-1]
+        entry = self._put("signature", data, signed_at, last.mono_ms, last.boot)
+        if self.keeper is not None:
+            self.keeper.after(self.job_id, entry)
+        return entry
+
+    def moved_to(self, folder: Path) -> Self:
+        """A writer of the same log in another folder, after a write here has failed; this one is given back.
+
+        The entries that are durable here are written there whole and in one piece, then a `resumed` entry.
+        """
+        if not self._failed:
+            raise StoreError(f"Nothing has failed in {self.name}: its log stays where it is.")
+        path, calls = folder / self.path.name, self._calls
+        with told(f"The log cannot go on in {folder}", "Choose a folder on another disk."), ExitStack() as undo:
+            handle = _created(calls, path, undo)
+            prefix = b"".join(line_of(entry) for entry in self._entries)
+            write_all(calls, handle, prefix)
+            calls.fsync(handle)
+            calls.fsync_dir(folder)
+            moved = type(self)(path, handle, self._clock, calls, LogRead(self.entries, len(prefix), b"", torn=False))
+            moved.append("resumed", {"reason": MOVED, "torn_bytes": 0, "torn_sha256": None})
+            undo.pop_all()
+        self.close_file()
+        return moved
 
     @classmethod
     @contextmanager
@@ -181,7 +192,7 @@ class LogWriter:
         advice = "Nothing was added to it. Check the disk, then open the job again."
         with told(f"The log {path.name} cannot be opened again", advice), ExitStack() as undo:
             handle = calls.open_log(path)
-            undo.callback(_close_quietly, calls, handle)
+            undo.callback(close_quietly, calls, handle)
             _lock(calls, handle, path)
             data = read_whole(calls, handle, path)
             read = read_log(data)
@@ -193,57 +204,16 @@ class LogWriter:
             undo.pop_all()
 
     def _mend(self, read: LogRead, why: str, *, always: bool) -> None:
-        """Set a torn tail aside and cut it; name every tail that no entry names yet."""
-        tails = find_unnamed(self._calls, self.path, read.entries)
-        if read.torn:
-            made = set_aside(self._calls, self.path, read)
-            self._cut()
-            tails = [tail for tail in tails if not tail.same_tail(made)] + [made]
-        for tail in tails:
-            self.append("resumed", {"reason": why, "torn_bytes": tail.size, "torn_sha256": tail.sha256})
-        if always and not tails:
-            self.append("resumed", {"reason": why, "torn_bytes": 0, "torn_sha256": None})
-        self.cut_tails = tuple(tails)
+        self._mend_tail(read, why, read.entries, always=always)
 
-    def _put(self, kind: str, data: Mapping[str, Any], wall: str, mono_ms: int) -> Entry:
-        last = self._entries[-1] if self._entries else None
-        line, entry = encode(kind, len(self._entries), self.head, wall, mono_ms, self._elapsed.boot, data)
-        check_next(last, self._closed, entry)
-        self._check_room(kind, len(line))
-        self._dead = f"An earlier save in job {self.job_id} was broken off. Open the job again to see what was kept."
-        try:
-            self._write(line)
-        except OSError as error:
-            self._take_back(error)
-        try:
-            self._sync()
-        except OSError as error:
-            self._dead = (
-                f"The disk did not confirm the last save in job {self.job_id}: {why(error)}. "
-                "Nothing more is written to this log from here. Open the job again to see what was kept."
-            )
-            raise StoreError(self._dead) from error
-        self._dead = ""
-        self._size += len(line)
+    def _check(self, entry: Entry) -> None:
+        check_next(self._last, self._closed, entry)
+        check_seal(self._entries[0] if self._entries else None, entry)
+
+    def _kept(self, entry: Entry) -> None:
+        super()._kept(entry)
         self._entries.append(entry)
-        self._closed = self._closed or kind == "close"
-        return entry
-
-    def _take_back(self, error: OSError) -> None:
-        """After a failed write: back to the last whole entry and raise; if that fails too, the writer is dead."""
-        try:
-            self._cut()
-        except OSError as second:
-            self._dead = (
-                f"The last save in job {self.job_id} failed and could not be taken back: {why(second)}. "
-                "Nothing more is written to this log from here. Open the job again to see what was kept."
-            )
-            raise StoreError(self._dead) from error
-        self._dead = ""
-        raise StoreError(
-            f"This could not be saved in job {self.job_id}: {why(error)}. "
-            "Nothing of it was kept and the step is still open. Put the disk right, then confirm it again."
-        ) from error
+        self._closed = self._closed or entry.kind == "close"
 
     def _check_room(self, kind: str, size: int) -> None:
         kept_entries, kept_bytes = (_KEPT_ENTRIES, _KEPT_BYTES) if kind in ("did", "checkpoint") else (0, 0)
@@ -252,19 +222,6 @@ class LogWriter:
                 f"The log of job {self.job_id} is full: it has {len(self._entries)} entries and {self._size} bytes. "
                 'Close this job as "to be continued" and go on in a new one.'
             )
-
-    def _write(self, line: bytes) -> None:
-        write_all(self._calls, self._handle, line)
-
-    def _sync(self) -> None:
-        self._calls.fsync(self._handle)
-
-    def _sync_folder(self) -> None:
-        self._calls.fsync_dir(self.path.parent)
-
-    def _cut(self) -> None:
-        self._calls.ftruncate(self._handle, self._size)
-        self._calls.fsync(self._handle)
 
 
 def _check_opened(read: LogRead, path: Path) -> None:
@@ -291,7 +248,17 @@ def _lock(calls: FileCalls, handle: int, path: Path) -> None:
         ) from error
 
 
-def _close_quietly(calls: FileCalls, handle: int) -> None:
-    """Close without a complaint: whatever was acknowledged is durable already."""
-    with suppress(OSError):
-        calls.close(handle)
+def _created(calls: FileCalls, path: Path, undo: ExitStack) -> int:
+    """The locked handle of a new log, in a folder with room for a whole job; given back if what follows fails."""
+    folder = path.parent
+    calls.make_folder(folder)
+    free = calls.free_bytes(folder)
+    if free < FREE_MIN:
+        raise StoreError(
+            f"No job can be opened in {folder}: its disk has {free // 1024} KiB free, and {FREE_MIN // 1024} "
+            "KiB are needed to save a whole job. Make room, or choose a folder on another disk."
+        )
+    handle = calls.create(path)
+    undo.callback(close_quietly, calls, handle)
+    _lock(calls, handle, path)
+    return handle

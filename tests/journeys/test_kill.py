@@ -62,7 +62,7 @@ def run_until_killed(home: Path, job: str, lines: list[str], saved: int) -> list
 
 def entries_of(home: Path) -> list[str]:
     """Return the steps of the answers that the one log holds, in order."""
-    (log,) = (home / "practice").glob("*.jsonl")
+    (log,) = (home / "practice").glob("[0-9]*.jsonl")
     return [
         event["step"]
         for entry in read_only(log).entries
@@ -85,7 +85,7 @@ def test_killed_at_any_moment_nothing_confirmed_is_lost(tmp_path: Path) -> None:
         numbers = run_until_killed(tmp_path, job, lines, chance.randint(1, 3))
         kills += 1
         told = max([told, *numbers])
-        (log,) = (tmp_path / "practice").glob("*.jsonl")
+        (log,) = (tmp_path / "practice").glob("[0-9]*.jsonl")
         job = str(log)
         held = sum(1 for entry in read_only(log).entries if entry.kind == "did")
         assert held >= told

@@ -47,7 +47,7 @@ def _first_losses(writer: type[LogWriter]) -> list[State]:
     log = writer.create(FOLDER, open_data(), clock, calls)
     acked.extend(log.entries)
     calls.watch()
-    for number in range(4):
+    for number in range(6):
         clock.advance(1_500)
         acked.append(log.append("did", did_data(number)))
         calls.watch()

@@ -68,6 +68,15 @@ def test_killing_the_process_two_hundred_times(tmp_path: Path) -> None:
     assert entries > 200
 
 
+@pytest.mark.nightly
+def test_killing_the_process_five_thousand_times(tmp_path: Path) -> None:
+    """The same, 5,000 times over 25 jobs. Shows: IR-01."""
+    for number in range(25):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        assert kills(folder, 200) > 200
+
+
 def test_second_process_cannot_write_to_the_same_job(tmp_path: Path) -> None:
     """While one process has a job, another is told that it can only read; when the first is gone, it may write.
     Shows: IR-10."""

@@ -56,10 +56,15 @@ def test_no_public_function_changes_an_entry() -> None:
 
     assert public == {
         "append",
+        "append_signature",
         "close_file",
+        "count",
         "create",
         "entries",
+        "failed",
         "head",
+        "moved_to",
+        "name",
         "now_ms",
         "reopen_to_sign",
         "resume",
@@ -423,3 +428,28 @@ def test_list_reads_the_first_and_the_last_part_only() -> None:
 def test_missing_folder_has_no_logs(tmp_path: Path) -> None:
     """Before the first job there is no folder, and that is an empty list."""
     assert list_logs(tmp_path / "records") == []
+
+
+def test_signature_line_takes_its_times_from_what_is_signed() -> None:
+    """A signature's line has the time of its statement, and elapsed time and boot of the line before it, whatever the
+    machine's own clocks say. Shows: SG-02."""
+    log, _, clock = new_log()
+    closed = log.append("close", CLOSE_DATA)
+    clock.reboot("boot-2")
+    entry = log.append_signature(SIGNATURE_DATA, "2026-03-20T08:00:00Z")
+
+    assert (entry.wall, entry.mono_ms, entry.boot) == ("2026-03-20T08:00:00Z", closed.mono_ms, closed.boot)
+
+
+def test_practice_log_takes_no_signature() -> None:
+    """The writer refuses to sign practice, however it is asked. Shows: TR-15."""
+    log = LogWriter.create(FOLDER, open_data(mode="practice"), FakeClock(), FaultCalls())
+    log.append("close", CLOSE_DATA)
+    for sign in (
+        lambda: log.append("signature", SIGNATURE_DATA),
+        lambda: log.append_signature(SIGNATURE_DATA, "2026-03-20T08:00:00Z"),
+    ):
+        with pytest.raises(EntryError, match="practice log can never be signed"):
+            sign()
+
+    assert kinds(log) == ["open", "close"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import os
+import shutil
 
 import pytest
 
@@ -18,3 +19,13 @@ def need(name: str) -> None:
     if os.environ.get(ALL_PROMISED):
         pytest.fail(f"{name} is missing, and {ALL_PROMISED} promises it", pytrace=False)
     pytest.skip(f"{name} is not installed", allow_module_level=True)
+
+
+def need_program(name: str) -> str:
+    """The path of a program; without it the test is skipped, or fails where every tool is promised."""
+    found = shutil.which(name)
+    if found is not None:
+        return found
+    if os.environ.get(ALL_PROMISED):
+        pytest.fail(f"{name} is missing, and {ALL_PROMISED} promises it", pytrace=False)
+    pytest.skip(f"{name} is not on this machine")

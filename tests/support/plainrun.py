@@ -60,5 +60,5 @@ def extended(script: Script, lines: Sequence[str], gap_ms: int = 1_000) -> Scrip
 
 def only_log(home: Path, mode: str = "practice") -> Path:
     """Return the one log of a folder."""
-    (log,) = (home / mode).glob("*.jsonl")
+    (log,) = (home / mode).glob("[0-9]*.jsonl")
     return log

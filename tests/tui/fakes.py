@@ -6,7 +6,8 @@ from typing import cast
 
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.logfile import StoreError
-from ferrule.engine.shell.session import PathRow, Session, Taken
+from ferrule.engine.shell.pathrows import PathRow
+from ferrule.engine.shell.session import Session, Taken
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
@@ -27,6 +28,8 @@ class FakeSession:
     def __init__(self, job: Job, state: State, *, mode: str = "work", now_ms: int = 720_000) -> None:
         self.job, self.state, self.mode, self.clock_ms = job, state, mode, now_ms
         self.resumed = ""
+        self.notes: tuple[str, ...] = ()
+        self.save_failed = False
         self.broken = False
         self.given: list[c.Command] = []
         self.refused: list[str] = []

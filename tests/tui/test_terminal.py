@@ -51,7 +51,7 @@ def test_ends_clean(terminal: Terminal, home: Path, how: str | signal.Signals, c
     assert terminal.wait_exit() == code
     assert _ALTERNATE_OFF in bytes(terminal.raw)
     folders = find_folders(home)
-    (log,) = folders.records.glob("*.jsonl")
+    (log,) = folders.records.glob("[0-9]*.jsonl")
     session = Session.resume(log, folders=folders, clock=FakeClock())
     assert session.state.entries == 0
     session.close()

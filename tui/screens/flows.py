@@ -10,7 +10,8 @@ from typing import Protocol
 
 from ferrule.engine.procedure.compiled import Person
 from ferrule.engine.safety.disturbances import DISTURBANCES
-from ferrule.engine.shell.session import PathRow, Session, Taken
+from ferrule.engine.shell.pathrows import PathRow
+from ferrule.engine.shell.session import Session, Taken
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import DOERS
 from ferrule.engine.walk.situation import Situation, whole_list
@@ -39,6 +40,13 @@ class Desk(Protocol):
 
     def quit(self) -> None:
         """End the program; the job can be taken up again."""
+
+    def renew(self) -> None:
+        """Show the step that the session stands at, after the session was changed by something else than a command."""
+
+    @property
+    def light_screen(self) -> bool:
+        """True while text is dark on light."""
 
 
 def ask(

@@ -6,13 +6,17 @@ Must never: give a command that a person did not ask for.
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from ferrule.engine.procedure.amend import AMENDABLE
 from ferrule.engine.safety.endings import ENDINGS, Ending
+from ferrule.engine.shell.logfile import StoreError
+from ferrule.engine.shell.session import SessionError
 from ferrule.engine.walk import commands as c
-from ferrule.tui import words
+from ferrule.tui import screen_words, words
+from ferrule.tui.head_page import page_lines
 from ferrule.tui.screens.flows import Desk, ask, doers, pick_person
-from ferrule.tui.screens.panes import Choice, Pick
+from ferrule.tui.screens.panes import Choice, Page, Pick
 
 
 def more(desk: Desk) -> None:
@@ -24,10 +28,62 @@ def more(desk: Desk) -> None:
     found.append(("Hand the job over to another person", lambda: hand_over(desk)))
     found.append(("Amend the card", lambda: amend(desk)))
     found.append(("Say who acts from here on", lambda: act_as(desk)))
+    found.append(("The log: its code, another disk, giving it up", lambda: the_log(desk)))
     if any("supervisor" in p.roles for p in desk.session.job.card.people):
         found.append(("The supervisor is beside the work now", lambda: presence(desk, present=True)))
         found.append(("The supervisor has left", lambda: presence(desk, present=False)))
     desk.open(Pick("More", (), [Choice((name,)) for name, _ in found], lambda at: found[at][1]()))
+
+
+def the_log(desk: Desk) -> None:
+    """Show what can be done with the log itself."""
+    found: list[tuple[str, Callable[[], None]]] = [("Back to the step", desk.back)]
+    found.append(("Show the code of the log so far", lambda: show_code(desk)))
+    found.append(("Read what was told of the record so far", lambda: show_notes(desk)))
+    if desk.session.save_failed:
+        found.append(("Go on with the log on another disk", lambda: go_on_in(desk)))
+    found.append(("Give the job up: close the log as abandoned", lambda: give_up(desk)))
+    desk.open(Pick("The log", (), [Choice((name,)) for name, _ in found], lambda at: found[at][1]()))
+
+
+def show_code(desk: Desk) -> None:
+    """Show the head of the log in letters and as a QR code."""
+    desk.open(Page("The code of the log", page_lines(desk.session.head_now(), light_screen=desk.light_screen)))
+
+
+def show_notes(desk: Desk) -> None:
+    """Show all that was told of the log, the diary and the second medium."""
+    desk.open(Page("Told of the record", desk.session.notes or (screen_words.NOTHING_TOLD,)))
+
+
+def go_on_in(desk: Desk) -> None:
+    """Go on with the log in a folder on another disk, after a save failed."""
+
+    def chosen(folder: str) -> None:
+        try:
+            told = desk.session.go_on_in(Path(folder).expanduser())
+        except StoreError as error:
+            told = str(error)
+        desk.back()
+        desk.say(told)
+
+    ask(desk, "Go on with the log on another disk", "Folder", chosen, intro=(screen_words.MOVE_INTRO,))
+
+
+def give_up(desk: Desk) -> None:
+    """Close the log before its end, with a reason."""
+
+    def reason(text: str) -> None:
+        try:
+            notes = desk.session.give_up(desk.person, text)
+        except (SessionError, StoreError) as error:
+            desk.back()
+            desk.say(str(error))
+            return
+        desk.renew()
+        desk.say(*notes)
+
+    ask(desk, "Close the log as abandoned", "Reason", reason, intro=(screen_words.GIVE_UP_INTRO,))
 
 
 def carry_on(desk: Desk) -> None:

@@ -15,6 +15,7 @@ from ferrule.tui import screen_words, words
 from ferrule.tui.screens.areas import PageArea
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_size
 from ferrule.tui.screens.panes import Page
+from ferrule.tui.signature_words import signature_lines
 
 FAR = 10
 """Commands that PageUp and PageDown pass over."""
@@ -108,4 +109,5 @@ class ReplayScreen(Screen[None]):
         lines += ["", *(f"- {words.event_words(event, job)}" for event in moment.events)]
         lines += [f"- Notice: {notice}" for notice in words.notices_at(moment, job)]
         lines += ["", f"Then on screen: {step.text}" if step else "Then no step was open."]
-        return tuple(lines)
+        signed = signature_lines(self._replay.entries) if moment.number == self._replay.count else ()
+        return (*lines, *(f"- {line}" for line in signed))

@@ -46,7 +46,10 @@ class WalkScreen(Screen[None]):
         self._draft = self._new_draft()
         self._mark: int | None = None
         self._pane: Pick | Ask | Page | None = None
-        self._said: tuple[str, ...] = (session.resumed or f"Limits of this job: {self.situation.edition}.",)
+        self._said: tuple[str, ...] = (
+            session.resumed or f"Limits of this job: {self.situation.edition}.",
+            *session.notes,
+        )
         self._read = False
         self._mounting = self._whole = False
         """Whether every widget that the walk ever needs is mounted."""
@@ -110,6 +113,18 @@ class WalkScreen(Screen[None]):
         """End the program; the job can be taken up again."""
         self.app.exit(0)
 
+    def renew(self) -> None:
+        """Show where the session stands now."""
+        self._pane = None
+        self.situation = self.session.situation()
+        self._begin_step()
+        self.draw()
+
+    @property
+    def light_screen(self) -> bool:
+        """True while text is dark on light."""
+        return not self.app.current_theme.dark
+
     def give(self, command: c.Command) -> Taken | None:
         """Give a command to the session, and show at the step what came of it."""
         asked, self._pane = self._pane, None
@@ -118,7 +133,8 @@ class WalkScreen(Screen[None]):
         try:
             taken = self.session.submit(command)
         except StoreError as error:
-            self.open(Page("The disk refused", (str(error), "", screen_words.DISK_ADVICE)))
+            advice = () if self.session.state.outcome else ("", screen_words.DISK_ADVICE)
+            self.open(Page("The disk refused", (str(error), *advice)))
             return None
         if self.session.state.operator != operator:
             self.person = self.session.state.operator
@@ -129,8 +145,11 @@ class WalkScreen(Screen[None]):
         else:
             self._keep_draft()
         self._tell(command, taken)
+        self._said = (*self._said, *taken.notes)
         if taken.refusal is not None and not taken.events and isinstance(asked, Ask):
             self._pane, asked.fault = asked, taken.refusal.reason
+        if taken.show_code:
+            menu.show_code(self)
         self.draw()
         return taken
 
