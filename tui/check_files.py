@@ -20,7 +20,7 @@ from ferrule.engine.safety.holds import SIGN_OFF
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.proofs import keep_proofs
 from ferrule.engine.shell.sets import ROLES as FOLDERS
-from ferrule.engine.shell.sets import MissingTextError
+from ferrule.engine.shell.sets import MissingTextError, read_text
 from ferrule.engine.text import visible
 from ferrule.tui.check_output import as_json_text, as_text, counted, summary
 from ferrule.tui.check_sarif import as_sarif_text

@@ -17,11 +17,10 @@ from ferrule.engine.procedure.schema import FORMS
 from ferrule.engine.procedure.yamltext import Series, Table
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.logfile import StoreError, read_only
-from ferrule.engine.shell.sets import packaged_set
+from ferrule.engine.shell.sets import packaged_set, read_text
 from ferrule.engine.text import visible
 from ferrule.engine.version import RULES
 from ferrule.tui.around import InputError, UsageError
-from ferrule.tui.check_files import read_text
 from ferrule.tui.walk_command import find_log
 
 PACKAGED = "packaged"

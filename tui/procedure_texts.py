@@ -14,9 +14,9 @@ from ferrule.engine.procedure.compare import read_tree
 from ferrule.engine.procedure.compiled import Plan, Procedure
 from ferrule.engine.procedure.load import compile_parts, load_card, load_plan
 from ferrule.engine.procedure.parts import Parts
-from ferrule.engine.shell.sets import example_cards, packaged_set, set_texts
+from ferrule.engine.shell.sets import example_cards, packaged_set, read_text, set_texts
 from ferrule.tui.around import InputError, UsageError
-from ferrule.tui.check_files import read_text, role_of
+from ferrule.tui.check_files import role_of
 
 _Text = tuple[str, str, str]
 """Role, id and text."""
