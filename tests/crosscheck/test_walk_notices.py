@@ -11,13 +11,21 @@ from ferrule.engine.shell.session import open_replay
 from ferrule.engine.walk.cells import inputs_of, readings_of
 from ferrule.engine.walk.events import event_to_json
 from ferrule.engine.walk.evolve import advance, start
+from ferrule.engine.walk.notices import watched
 from ferrule.engine.walk.situation import situation
+from ferrule.engine.walk.state import State
 from tests.support.jobs import job_of
 from tests.support.plainrun import only_log, walk
 from tests.support.script import Choices, circuit_instrument, healthy_script
 from tests.support.walker import Walker
 
 JOB = job_of()
+
+
+def disagreements(state: State) -> tuple[str, ...]:
+    """The notices of a situation without what applies throughout the work."""
+    throughout = watched(JOB, state.facts)
+    return tuple(said for said in situation(JOB, state, state.last_ms).notices if said not in throughout)
 
 
 def test_notices_come_with_the_reading_and_are_the_same_in_a_replay(tmp_path: Path) -> None:
@@ -30,11 +38,11 @@ def test_notices_come_with_the_reading_and_are_the_same_in_a_replay(tmp_path: Pa
     state = start(JOB, script.walker.state.operator)
     for command, events in script.walker.trail:
         state = advance(state, command, events)
-        live.append(situation(JOB, state, state.last_ms).notices)
+        live.append(disagreements(state))
     walk(tmp_path, script)
     replay = open_replay(only_log(tmp_path), find_folders(tmp_path))
     again = [
-        situation(JOB, replay.at(number).state, 0).notices
+        disagreements(replay.at(number).state)
         for number in range(1, replay.count + 1)
         if replay.at(number).events
     ]
@@ -70,7 +78,7 @@ def test_a_sound_job_has_no_notice_from_first_to_last() -> None:
         if command is None:
             break
         walker.give(command)
-        seen.update(situation(JOB, walker.state, walker.now_ms).notices)
+        seen.update(disagreements(walker.state))
 
     assert walker.state.outcome == "complete"
     assert seen == set()
