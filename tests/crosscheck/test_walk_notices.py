@@ -42,9 +42,7 @@ def test_notices_come_with_the_reading_and_are_the_same_in_a_replay(tmp_path: Pa
     walk(tmp_path, script)
     replay = open_replay(only_log(tmp_path), find_folders(tmp_path))
     again = [
-        disagreements(replay.at(number).state)
-        for number in range(1, replay.count + 1)
-        if replay.at(number).events
+        disagreements(replay.at(number).state) for number in range(1, replay.count + 1) if replay.at(number).events
     ]
 
     assert "r2 0.73 Ω ÷ r1 0.64 Ω is 1.14" in live[-1][0]

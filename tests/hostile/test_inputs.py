@@ -134,7 +134,7 @@ def test_a_card_at_its_bound_is_read_and_one_byte_more_is_not(home: Path) -> Non
     bad = run("check", str(path))
 
     assert "more than" not in good.err
-    assert bad.code == 3
+    assert bad.code == 66
     assert f"more than {TEXT_MAX} bytes" in bad.err
 
 

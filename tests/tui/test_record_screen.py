@@ -22,7 +22,7 @@ from tests.support.plainrun import CARD, DAY
 from tests.tui.fakes import text_of
 from tests.tui.keys import healthy_keys, press, walk_of
 
-THE_LOG = ("f11", "5", "enter")
+THE_LOG = ("f11", "6", "enter")
 
 
 def opened(home: Path, calls: Any = SYSTEM_CALLS) -> Session:
