@@ -15,7 +15,7 @@ from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import HoldView, Situation, StepView
 from ferrule.tui import words
-from ferrule.tui.bindings import ANSWER_KEYS, KEYS
+from ferrule.tui.bindings import ANSWER_KEYS, KEYS, PICTURE
 
 TOO_SMALL = (
     "This window is too small: {width} by {height}.\n"
@@ -190,7 +190,7 @@ def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
 def help_lines() -> tuple[str, ...]:
     """Return every key with what it does."""
     lines = ["Commands. The letter works where nothing is being typed.", ""]
-    lines += [f"{key.function.upper():<4} {key.letter}  {key.words}" for key in KEYS]
+    lines += [f"{key.function.upper():<4} {key.letter}  {key.words}" for key in (*KEYS, PICTURE)]
     lines += ["", "Answers. All of them are on a number pad.", ""]
     lines += [f"{keys:<16} {what}" for keys, what in ANSWER_KEYS]
     return (*lines, "", HELD)

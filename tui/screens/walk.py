@@ -9,6 +9,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ComposeResult
@@ -23,9 +24,14 @@ from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
 from ferrule.tui.screens import entry, flows, menu, stages
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
+from ferrule.tui.screens.beside import Pictures, Shown, gauge_after, gauge_lines
 from ferrule.tui.screens.draft import Draft, Fault
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, size_of, too_small
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
+from ferrule.tui.widgets.text import Text, rows
+
+if TYPE_CHECKING:
+    from ferrule.tui.pictures.gauge import Gauge
 
 TICK_S = 1.0
 MOUNT_S = 0.005
@@ -51,6 +57,8 @@ class WalkScreen(Screen[None]):
         self._mounting = self._whole = False
         """Whether every widget that the walk ever needs is mounted."""
         self._bounce = Bounce(bounce_s)
+        self._pictures = Pictures()
+        self._gauge: Gauge | None = None
         self._ticks = 0
 
     def compose(self) -> ComposeResult:
@@ -137,6 +145,7 @@ class WalkScreen(Screen[None]):
     def _tell(self, command: c.Command, taken: Taken) -> None:
         said = screen_words.verdict_lines(taken.events, self.session.job, self.situation.why_here)
         refusal = taken.refusal
+        self._gauge = gauge_after(taken.events, self.session.job, self.session.state)
         if refusal is None:
             self._said = said
             return
@@ -183,7 +192,12 @@ class WalkScreen(Screen[None]):
 
     @property
     def _look(self) -> stages.Look:
-        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._digit)
+        instead = self._pictures.instead(self.session.job, self.session.state, size_of(self))
+        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._digit, instead)
+
+    @property
+    def _picture(self) -> Shown:
+        return self._pictures.of(self.session.job, self.session.state, self._draft, size_of(self))
 
     # --- keys ---
 
@@ -221,6 +235,7 @@ class WalkScreen(Screen[None]):
             "why": lambda: flows.why(self),
             "not_applicable": lambda: flows.not_applicable(self),
             "report": lambda: flows.report(self),
+            "picture": self._turn_picture,
             "away": lambda: flows.away(self),
             "theme": self.app.action_next_theme,  # type: ignore[attr-defined]
             "leave": lambda: flows.leave(self, self._draft.filled, len(self._draft.places), self._draft.begun),
@@ -242,6 +257,11 @@ class WalkScreen(Screen[None]):
             self.draw()
         elif isinstance(pane, Pick):
             self._letter(char)
+
+    def _turn_picture(self) -> None:
+        """Show or hide the picture; what is typed stays as it is."""
+        self._pictures.turn(size_of(self))
+        self.draw()
 
     def _letter(self, char: str) -> None:
         """Do what a letter stands for, where nothing is being typed."""
@@ -364,7 +384,8 @@ class WalkScreen(Screen[None]):
         if self._whole:
             self._draw_pane(pane, cells)
         if pane is None:
-            self.query_one(StepArea).show(self._look, cells)
+            self.query_one(StepArea).show(self._look, cells, self._picture)
+        self._draw_gauge()
         acting = words.person_name(session.job, self.person)
         mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
         frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
@@ -381,9 +402,17 @@ class WalkScreen(Screen[None]):
         elif pane is not None:
             question.show(pane, cells)
 
+    def _draw_gauge(self) -> None:
+        """Show the last reading on its scale, between the step and the sentence that says the same."""
+        lines = () if self._pane is not None else gauge_lines(self._gauge, size_of(self))
+        if lines and not self.query("#gauge"):
+            self.query_one("#whole").mount(Text(id="gauge"), before="#said")
+        for block in self.query("#gauge").results(Text):
+            block.show(rows(f" {line}" for line in lines))
+
     def _draw_entry(self) -> None:
         """Bring up to date what a key can change that gives no command."""
-        self.query_one(StepArea).show_entry(self._look, self.size.width)
+        self.query_one(StepArea).show_entry(self._look, self.size.width, self._picture)
         show_hint(self, self._hint())
         self.call_after_refresh(self._late_hint)
 
@@ -401,4 +430,5 @@ class WalkScreen(Screen[None]):
         if isinstance(pane, Ask):
             return screen_words.ASK_HINT
         more = screen_words.MORE_BELOW if self.query_one(StepArea).more_below else ""
-        return more + entry.hint(self._look)
+        picture = self._pictures.hint(self.session.job, self.session.state, size_of(self))
+        return more + entry.hint(self._look) + picture
