@@ -103,6 +103,8 @@ def place_notes(place: CellView) -> tuple[str, ...]:
         first.append(f"With {place.instrument}, in steps of {place.resolution} {unit_shown(place)}.")
     if place.kind == "match":
         first.append("Type what is read on the equipment itself.")
+    if place.twice:
+        first.append("It is typed twice, the second time without sight of the first.")
     second = [
         f"Expected: {place.expected}." if place.expected else "",
         f"Passes: {place.limit}." if place.limit else "",

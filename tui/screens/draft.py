@@ -157,7 +157,9 @@ class Draft:
     def paste(self, text: str) -> None:
         """Take pasted text as if it was typed, where text is typed."""
         place = self.here
-        if place is not None and place.kind != "state":
+        if place is not None and place.twice:
+            self.fault = Fault("This reading is typed from the instrument, key by key; nothing is pasted here.")
+        elif place is not None and place.kind != "state":
             self._type(text)
 
     def _go(self, step: int) -> None:
