@@ -15,7 +15,7 @@ from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import HoldView, Situation, StepView
 from ferrule.tui import words
-from ferrule.tui.bindings import ANSWER_KEYS, KEYS, PICTURE
+from ferrule.tui.bindings import ANSWER_KEYS, KEYS, SIDE_KEYS
 
 TOO_SMALL = (
     "This window is too small: {width} by {height}.\n"
@@ -24,6 +24,7 @@ TOO_SMALL = (
     "F12 stops work, F10 leaves."
 )
 NOT_PASSED_OVER = "This step cannot be answered as not applicable."
+DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} places)."
 STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
 STOPPED_ALREADY = "Work is stopped already. Going on is under F11."
 READ_ON = "Read the warning to its end first: PageDown."
@@ -192,7 +193,7 @@ def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
 def help_lines() -> tuple[str, ...]:
     """Return every key with what it does."""
     lines = ["Commands. The letter works where nothing is being typed.", ""]
-    lines += [f"{key.function.upper():<4} {key.letter}  {key.words}" for key in (*KEYS, PICTURE)]
+    lines += [f"{key.function.upper():<6} {key.letter}  {key.words}" for key in (*KEYS, *SIDE_KEYS)]
     lines += ["", "Answers. All of them are on a number pad.", ""]
     lines += [f"{keys:<16} {what}" for keys, what in ANSWER_KEYS]
     return (*lines, "", HELD)

@@ -61,7 +61,7 @@ class Pictures:
         """Return the key that shows or hides the picture, where there is one."""
         if not has_picture(job, state):
             return ""
-        return "  Tab hides the picture" if self.on(size) else "  Tab picture"
+        return "  Tab text" if self.on(size) else "  Tab picture"
 
     def instead(self, job: Job, state: State, size: Size) -> bool:
         """True while the picture stands in place of the text that matters less."""

@@ -22,7 +22,7 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
-from ferrule.tui.screens import entry, flows, menu, stages
+from ferrule.tui.screens import add_point, entry, flows, menu, stages
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
 from ferrule.tui.screens.beside import Pictures, Shown, gauge_after, gauge_lines
 from ferrule.tui.screens.draft import Draft, Fault
@@ -130,13 +130,15 @@ class WalkScreen(Screen[None]):
             return None
         if self.session.state.operator != operator:
             self.person = self.session.state.operator
-        self.situation = self.session.situation()
+        dropped, self.situation = self._draft.filled, self.session.situation()
         moved = self.session.state.step != where or any(isinstance(event, e.Moved) for event in taken.events)
         if moved or (isinstance(command, c.Answer) and taken.refusal is None):
             self._begin_step()
         else:
             self._keep_draft()
         self._tell(command, taken)
+        if moved and dropped and not isinstance(command, c.Answer):
+            self._said = (*self._said, screen_words.DROPPED.format(count=dropped))
         if taken.refusal is not None and not taken.events and isinstance(asked, Ask):
             self._pane, asked.fault = asked, taken.refusal.reason
         self.draw()
@@ -170,12 +172,8 @@ class WalkScreen(Screen[None]):
             self.query_one(StepArea).scroll_home(animate=False)
 
     def _keep_draft(self) -> None:
-        """Keep what is typed while the same places are asked for; an amended card may ask for others."""
-        fresh = self._new_draft()
-        if [(p.point, p.cell) for p in fresh.places] != [(p.point, p.cell) for p in self._draft.places]:
-            self._draft = fresh
-        else:
-            self._draft.places = fresh.places
+        """Keep what is typed; an amended card may ask for further places."""
+        self._draft.carry_to(self._new_draft().places)
         self._mark = None
 
     def _tick(self) -> None:
@@ -236,6 +234,7 @@ class WalkScreen(Screen[None]):
             "not_applicable": lambda: flows.not_applicable(self),
             "report": lambda: flows.report(self),
             "picture": self._turn_picture,
+            "point": lambda: add_point.add_point(self),
             "away": lambda: flows.away(self),
             "theme": self.app.action_next_theme,  # type: ignore[attr-defined]
             "leave": lambda: flows.leave(self, self._draft.filled, len(self._draft.places), self._draft.begun),
@@ -431,4 +430,6 @@ class WalkScreen(Screen[None]):
             return screen_words.ASK_HINT
         more = screen_words.MORE_BELOW if self.query_one(StepArea).more_below else ""
         picture = self._pictures.hint(self.session.job, self.session.state, size_of(self))
-        return more + entry.hint(self._look) + picture
+        filling = stages.stage_of(self.situation, self._draft) in (stages.FILL, stages.READY)
+        point = "  Ins point" if filling and add_point.goes_along(self.session.job, self.session.state) else ""
+        return more + entry.hint(self._look) + picture + point
