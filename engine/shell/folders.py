@@ -22,11 +22,16 @@ class FoldersError(FerruleError):
 
 @dataclass(frozen=True, slots=True)
 class Folders:
-    """The folders for job logs, practice logs, and what can be made again."""
+    """The folders for job logs, practice logs, cards of one's own, and what can be made again."""
 
     records: Path
     practice: Path
     cache: Path
+
+    @property
+    def cards(self) -> Path:
+        """The folder for cards of one's own, beside the logs."""
+        return self.records.parent / "cards"
 
 
 def find_folders(
