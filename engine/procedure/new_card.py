@@ -15,6 +15,7 @@ import re
 from collections.abc import Mapping
 
 from ferrule.engine.electrics.model import How
+from ferrule.engine.findings import FerruleError
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Card
 from ferrule.engine.procedure.words import CURVES
@@ -81,7 +82,16 @@ def asked_of(card: Card) -> tuple[Asked, ...]:
     for source in card.sources:
         what = "The main supply" if source.main else f"A source such as {source.name}; a dash where there is none"
         found.append(Asked(f"source {source.id} name", "Supply", what, TEXT, source.name, may_lack=not source.main))
-        found.append(Asked(f"source {source.id} isolator", "Supply", "What isolates it", TEXT, source.isolator))
+        found.append(
+            Asked(
+                f"source {source.id} isolator",
+                "Supply",
+                "What isolates it",
+                TEXT,
+                source.isolator,
+                may_lack=not source.main,
+            )
+        )
     found += [
         Asked("device.curve", "Device", "Curve", CHOICE, device.curve, choices=CURVES),
         Asked("device.rating", "Device", "Rated current", AMOUNT, plain(device.rating_a), "A"),
@@ -139,7 +149,10 @@ def _amount_fault(text: str, unit: str) -> str:
 
 
 def card_text(example: str, card: Card, said: Mapping[str, str]) -> str:
-    """Return the text of the new card: the example's lines with everything put in that was said."""
+    """Return the text of the new card: the example's lines with everything put in that was said.
+
+    FerruleError where two answers do not go together.
+    """
     said = {key: text.strip() for key, text in said.items()}
     blocks = _blocks(example)
     for key in ("card", "title", "site", "board", "way"):
@@ -219,9 +232,11 @@ def _sources(blocks: dict[str, list[str]], card: Card, said: Mapping[str, str]) 
     lines = [blocks["sources"][0]]
     for line in blocks["sources"][1:]:
         source = next(s for s in card.sources if f"{{id: {s.id}," in line)
-        name = said[f"source {source.id} name"]
+        name, isolator = said[f"source {source.id} name"], said[f"source {source.id} isolator"]
+        if name != NOT_HERE and isolator == NOT_HERE:
+            raise FerruleError(f"Say what isolates {name}; a source without an isolator cannot be locked off.")
         if name != NOT_HERE:
-            lines.append(_put(_put(line, "name", name), "isolator", said[f"source {source.id} isolator"]))
+            lines.append(_put(_put(line, "name", name), "isolator", isolator))
     blocks["sources"] = lines
 
 

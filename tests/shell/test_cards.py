@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from ferrule.engine.findings import Level
+from ferrule.engine.findings import FerruleError, Level
 from ferrule.engine.procedure.load import load_card
 from ferrule.engine.procedure.new_card import AMOUNT, NOT_HERE, POINTS, Asked, asked_of, card_text, fault_of
 from ferrule.engine.shell.cards import example_card, faults_of_card, own_cards, write_card
@@ -81,6 +81,14 @@ def test_second_source_may_be_absent() -> None:
     assert made is not None, found
     assert [source.id for source in made.sources] == ["mains"]
     assert "has to be said" in fault_of(main, NOT_HERE)
+
+
+def test_source_without_isolator_makes_no_card() -> None:
+    """A source that is there has an isolator, or no card is made."""
+    text, card = example_card("saltmarsh-kr1-way-4")
+
+    with pytest.raises(FerruleError, match="what isolates rooftop inverter"):
+        card_text(text, card, said_of("saltmarsh-kr1-way-4", **{"source inverter isolator": NOT_HERE}))
 
 
 @pytest.mark.parametrize(
