@@ -10,7 +10,8 @@ from decimal import Decimal
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.quantity.exact import plain
-from ferrule.tui.pictures.base import Signs, cut, wrapped
+from ferrule.engine.text import width
+from ferrule.tui.pictures.base import Signs, cut, shown, wrapped
 from ferrule.tui.pictures.scale import Scale, scale_of
 
 _LEAST = 24
@@ -39,15 +40,16 @@ class Gauge:
         if rows < 1 or cells < _LEAST:
             return (cut(f"{self.title}: {self._read()}", cells, signs),)[:rows]
         low, high = self._scale(2).ends
-        scale = self._scale(cells - len(low) - len(high) - len(self.unit) - 3)
+        unit = shown(self.unit, signs)
+        scale = self._scale(cells - len(low) - len(high) - width(unit) - 3)
         bar, marks = self._bar(scale, signs), self._marks(scale)
         both = _BOTH in marks
         legend = wrapped(self._legend(signs, both=both), cells, signs)
         if rows < 3:
             bar = "".join(mark if mark != " " else sign for mark, sign in zip(marks, bar, strict=True))
-            return (f"{low} {bar} {high} {self.unit}".rstrip(), *legend[:1])[:rows]
+            return (f"{low} {bar} {high} {unit}".rstrip(), *legend[:1])[:rows]
         title = [cut(self.title, cells, signs)] if self.title and rows >= 4 else []
-        drawn = [*title, f"{' ' * len(low)} {marks}".rstrip(), f"{low} {bar} {high} {self.unit}".rstrip()]
+        drawn = [*title, f"{' ' * len(low)} {marks}".rstrip(), f"{low} {bar} {high} {unit}".rstrip()]
         return tuple([*drawn, *legend][:rows])
 
     def _ends(self) -> list[Decimal]:

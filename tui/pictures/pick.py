@@ -32,6 +32,7 @@ from ferrule.tui.screens.has_picture import (
     ALONG,
     CROSSES,
     LANDING,
+    LEAST_POINTS,
     OLD_LANDING,
     PRESSES,
     PROVING,
@@ -85,7 +86,7 @@ def picture_of(job: Job, state: State, draft: Draft) -> Picture | None:
         return _toggle(job, state, step, draft)
     if is_round_the_ring(job, state, step):
         return _ring(job, state, step, draft)
-    return _profile(job, state, step, draft) if step.points == ALONG else None
+    return _profile(job, state, step, draft) if step.points in ALONG else None
 
 
 def _typed(draft: Draft) -> dict[tuple[str, str], Entered]:
@@ -131,13 +132,9 @@ def _ring(job: Job, state: State, step: Step, draft: Draft) -> Picture:
     where = f"{job.card.circuit.name}, {job.card.board} way {job.card.way}"
     other = "earth" if "earth" in cross else "neutral"
     ring = Ring(f"Ring: {where}", other, crossed, sockets)
-    if taken is None or len(bars) < _LEAST_BARS:
+    if taken is None or len(bars) < LEAST_POINTS:
         return ring
     return Both(ring, _as_profile(job, taken, bars))
-
-
-_LEAST_BARS = 3
-"""Fewer readings are seen at once without a drawing."""
 
 
 def _round_of(job: Job, cross: str) -> Step | None:
@@ -149,7 +146,7 @@ def _round_of(job: Job, cross: str) -> Step | None:
 
 def _profile(job: Job, state: State, step: Step, draft: Draft) -> Picture | None:
     bars = _bars(job, state, step, draft, typed=True)
-    return _as_profile(job, step, bars) if len(bars) >= _LEAST_BARS else None
+    return _as_profile(job, step, bars) if len(bars) >= LEAST_POINTS else None
 
 
 def _as_profile(job: Job, step: Step, bars: tuple[Bar, ...]) -> Profile:

@@ -58,7 +58,7 @@ class Terminals:
 
     def _few(self, cells: int, rows: int, signs: Signs) -> tuple[str, ...]:
         """Return the screws without the box, the one at hand first, and how many have no room."""
-        order = sorted(self.screws, key=lambda s: (not s.here, s.state == "checked"))
+        order = sorted(self.screws, key=lambda s: (not s.here, s.state == "checked", s.state != "loose"))
         if len(order) + 1 <= rows:
             order = list(self.screws)
         fitting = order if len(order) + 1 <= rows else order[: max(0, rows - 2)]

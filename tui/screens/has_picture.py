@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ferrule.engine.procedure.compiled import Job, Step
+from ferrule.engine.procedure.lists import points_of
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.state import State
 
@@ -28,9 +29,10 @@ PRESSES: Mapping[str, bool] = {
     "hold the toggle and press": True,
 }
 """Acts that press the button, each with whether a finger is on the toggle."""
-ALONG = "sockets"
-"""The list of points that lie along the circuit."""
-_LEAST_POINTS = 3
+ALONG = ("sockets", "earthed points")
+"""The lists of points that lie along the circuit."""
+LEAST_POINTS = 3
+"""Fewer readings are seen at once without a drawing."""
 
 
 def is_round_the_ring(job: Job, state: State, step: Step) -> bool:
@@ -50,5 +52,5 @@ def has_picture(job: Job, state: State) -> bool:
         return True
     if is_round_the_ring(job, state, step):
         return True
-    along = step.points == ALONG and any(cell.function for cell in step.cells)
-    return along and len(job.card.circuit.points) >= _LEAST_POINTS
+    along = step.points in ALONG and any(cell.function and not cell.once for cell in step.cells)
+    return along and len(points_of(job, step.points)) >= LEAST_POINTS

@@ -59,6 +59,8 @@ class WalkScreen(Screen[None]):
         self._bounce = Bounce(bounce_s)
         self._pictures = Pictures()
         self._gauge: Gauge | None = None
+        self._dropped = ""
+        """That typed values are gone, until it was said at the step."""
         self._ticks = 0
 
     def compose(self) -> ComposeResult:
@@ -105,8 +107,11 @@ class WalkScreen(Screen[None]):
             self.query_one(PageArea).scroll_home(animate=False)
 
     def back(self) -> None:
-        """Show the step again."""
+        """Show the step again, with what a question in between would have hidden."""
         self._pane = None
+        if self._dropped and self._dropped not in self._said:
+            self._said = (*self._said, self._dropped)
+        self._dropped = ""
         self.draw()
 
     def say(self, *lines: str) -> None:
@@ -138,7 +143,8 @@ class WalkScreen(Screen[None]):
             self._keep_draft()
         self._tell(command, taken)
         if moved and dropped and not isinstance(command, c.Answer):
-            self._said = (*self._said, screen_words.DROPPED.format(count=dropped))
+            self._dropped = screen_words.DROPPED.format(count=dropped)
+            self._said = (*self._said, self._dropped)
         if taken.refusal is not None and not taken.events and isinstance(asked, Ask):
             self._pane, asked.fault = asked, taken.refusal.reason
         self.draw()
