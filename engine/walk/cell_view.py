@@ -139,7 +139,8 @@ def _bound_words(bound: Bound | None, inputs: Inputs, point: str) -> str:
         return ""
     if bound.value is not None:
         return str(bound.value)
+    from ferrule.engine.electrics.figure import said
     from ferrule.engine.electrics.figures import Unknown, compute
 
     figure = compute(bound.figure, inputs, point)
-    return "a figure not known yet" if isinstance(figure, Unknown) else str(figure.high)
+    return "a figure not known yet" if isinstance(figure, Unknown) else said(figure.high)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -191,6 +192,39 @@ async def test_form_writes_a_card_that_can_be_started() -> None:
     assert "kiln a card of your own" in cards
     assert maker.said == [{"card": "kiln", "line": "25", "curve": "C"}] * 2
     assert found == Chosen(WALK, "cards/kiln.yaml")
+
+
+GOLDEN = Path(__file__).parent / "golden_jobs"
+SCREENS: dict[str, tuple[str, ...]] = {
+    "list": (),
+    "cards": ("3", "enter"),
+    "logs": ("5", "enter"),
+    "form-begun": ("4", "enter", "enter", *"kiln", "enter", "2", "full_stop", "full_stop", "enter"),
+    "form-choice": ("4", "enter", "enter", *"kiln", "enter", *"25", "enter"),
+    "form-said": ("4", "enter", "enter", *"kiln", "enter", *"25", "enter", "2", "enter"),
+}
+SIZES = ((80, 24), (120, 36))
+
+
+@pytest.mark.parametrize(("name", "size"), [(n, s) for n in SCREENS for s in SIZES], ids=lambda x: str(x))
+async def test_screen_is_as_it_was_read(name: str, size: tuple[int, int]) -> None:
+    """Each list and the form show what their file shows, whole. Shows: HI-13."""
+    app = app_for(offer(None, _log("job-a"), _log("job-b"), _log("job-c", "closed")))
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        await pilot.press(*SCREENS[name])
+        await pilot.pause()
+        shown = text_of(app) + "\n"
+    path = GOLDEN / f"{name}-{size[0]}x{size[1]}.txt"
+    if os.environ.get("FERRULE_GOLDEN") == "write":
+        path.write_text(shown, encoding="utf-8")
+
+    assert shown == path.read_text(encoding="utf-8")
+
+
+def test_every_screen_has_its_files() -> None:
+    """No file is left behind by a screen that is gone."""
+    assert {p.stem for p in GOLDEN.glob("*.txt")} == {f"{n}-{w}x{h}" for n in SCREENS for w, h in SIZES}
 
 
 @pytest.fixture

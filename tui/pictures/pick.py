@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
 
-from ferrule.engine.electrics.figure import Figure
+from ferrule.engine.electrics.figure import Figure, Unknown
 from ferrule.engine.electrics.model import Terminal
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.amend import amended_job
-from ferrule.engine.procedure.compiled import Job, Step
+from ferrule.engine.procedure.compiled import Cell, Job, Step
+from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.quantity.exact import plain
 from ferrule.engine.quantity.reading import CellState, Reading
 from ferrule.engine.quantity.units import UNITS, convert
@@ -86,7 +87,8 @@ def picture_of(job: Job, state: State, draft: Draft) -> Picture | None:
         return _toggle(job, state, step, draft)
     if is_round_the_ring(job, state, step):
         return _ring(job, state, step, draft)
-    return _profile(job, state, step, draft) if step.points in ALONG else None
+    profile = _profile(job, state, step, draft, typed=True) if step.points in ALONG else None
+    return profile if profile is not None and len(profile.bars) >= LEAST_POINTS else None
 
 
 def _typed(draft: Draft) -> dict[tuple[str, str], Entered]:
@@ -122,7 +124,8 @@ def _ring(job: Job, state: State, step: Step, draft: Draft) -> Picture:
     if not cross and step.act in RING_ROUNDS:
         cross = RING_ROUNDS[step.act]
     taken = step if step.act in RING_ROUNDS else _round_of(job, cross)
-    bars = _bars(job, state, taken, draft, typed=taken is step) if taken is not None else ()
+    profile = _profile(job, state, taken, draft, typed=taken is step) if taken is not None else None
+    bars = profile.bars if profile is not None else ()
     crossed = state.facts.get(f"link:{cross}") == "fitted"
     by_id = {bar.id: bar for bar in bars}
     sockets = tuple(
@@ -132,9 +135,7 @@ def _ring(job: Job, state: State, step: Step, draft: Draft) -> Picture:
     where = f"{job.card.circuit.name}, {job.card.board} way {job.card.way}"
     other = "earth" if "earth" in cross else "neutral"
     ring = Ring(f"Ring: {where}", other, crossed, sockets)
-    if taken is None or len(bars) < LEAST_POINTS:
-        return ring
-    return Both(ring, _as_profile(job, taken, bars))
+    return ring if profile is None or len(bars) < LEAST_POINTS else Both(ring, profile)
 
 
 def _round_of(job: Job, cross: str) -> Step | None:
@@ -144,42 +145,42 @@ def _round_of(job: Job, cross: str) -> Step | None:
     return next((step for step in steps if step.act in acts), None)
 
 
-def _profile(job: Job, state: State, step: Step, draft: Draft) -> Picture | None:
-    bars = _bars(job, state, step, draft, typed=True)
-    return _as_profile(job, step, bars) if len(bars) >= LEAST_POINTS else None
-
-
-def _as_profile(job: Job, step: Step, bars: tuple[Bar, ...]) -> Profile:
-    cell = next(cell for cell in step.cells if cell.function)
-    slot = next(s for s in slots_of(job, step) if s.cell.id == cell.id)
-    return Profile(f"{cell.prompt}, from leg 1 on", _unit(job, slot), bars, cell.function in LOGARITHMIC)
-
-
-def _unit(job: Job, slot: Slot) -> str:
-    from ferrule.engine.procedure.lists import function_of
-
-    found = function_of(job.card, slot.cell.function)
-    return UNITS[found[1].unit].shown if found else ""
-
-
-def _bars(job: Job, state: State, step: Step, draft: Draft, *, typed: bool) -> tuple[Bar, ...]:
-    """Return a bar for each point of a round: typed at this step, or as it was recorded."""
-    cell = next((x for x in step.cells if x.function and not x.once), None)
-    if cell is None or not step.points:
-        return ()
+def _profile(job: Job, state: State, step: Step, draft: Draft, *, typed: bool) -> Profile | None:
+    """Return what is read at each point of a round, typed at this step or as recorded; None where nothing is."""
     here = _here(draft) if typed else None
+    cell = _cell_at(step, here)
+    if cell is None or not step.points:
+        return None
     entered = _typed(draft) if typed else {}
-    wanted = here[1] if here is not None and any(x.id == here[1] and x.function for x in step.cells) else cell.id
-    slots = [s for s in slots_of(job, step) if s.cell.id == wanted and s.point]
+    slots = [s for s in slots_of(job, step) if s.cell.id == cell.id and s.point]
     inputs = None if typed and step.hidden else inputs_of(job, readings_of(state))
-    bars = []
+    unit, bars = _unit_of(job, cell), []
     for slot in slots:
-        found = entered.get((slot.point, wanted)) if typed else _recorded(state, slot)
+        found = entered.get((slot.point, cell.id)) if typed else _recorded(state, slot)
         figure = expected_of(inputs, slot) if found is not None and inputs is not None else None
-        ends = _ends(job, slot, figure) if isinstance(figure, Figure) else None
         is_here = here is not None and here[0] == slot.point and found is None
-        bars.append(Bar(slot.point, found.value if found else None, _form(found), ends, is_here))
-    return tuple(bars)
+        value = found.value if found is not None else None
+        bars.append(Bar(slot.point, value, _form(found), _ends(figure, unit), is_here))
+    shown = UNITS[unit].shown if unit else ""
+    return Profile(f"{cell.prompt}, from leg 1 on", shown, tuple(bars), cell.function in LOGARITHMIC)
+
+
+def _cell_at(step: Step, here: tuple[str, str] | None) -> Cell | None:
+    """Return the reading with the cursor, else the first that is taken at every point."""
+    read = [cell for cell in step.cells if cell.function and not cell.once]
+    at = [cell for cell in read if here is not None and cell.id == here[1]]
+    return next(iter([*at, *read]), None)
+
+
+def _unit_of(job: Job, cell: Cell) -> str:
+    found = function_of(job.card, cell.function)
+    return found[1].unit if found is not None else ""
+
+
+def _ends(figure: Figure | Unknown | None, unit: str) -> tuple[Decimal, Decimal] | None:
+    if not isinstance(figure, Figure) or not unit:
+        return None
+    return convert(figure.low, figure.unit, unit), convert(figure.high, figure.unit, unit)
 
 
 def _form(found: Entered | None) -> str:
@@ -195,14 +196,6 @@ def _recorded(state: State, slot: Slot) -> Entered | None:
     return Entered(form, reading.entered, reading.value if form == c.NUMBER else None)
 
 
-def _ends(job: Job, slot: Slot, figure: Figure) -> tuple[Decimal, Decimal]:
-    from ferrule.engine.procedure.lists import function_of
-
-    found = function_of(job.card, slot.cell.function)
-    unit = found[1].unit if found else figure.unit
-    return convert(figure.low, figure.unit, unit), convert(figure.high, figure.unit, unit)
-
-
 # --- pairs, screws, toggle ---
 
 
@@ -211,8 +204,9 @@ def _pairs(job: Job, state: State, step: Step, draft: Draft) -> Picture:
     points = tuple(dict.fromkeys((s.point, s.point_name) for s in slots))
     pairs = tuple(dict.fromkeys((s.cell.id, s.cell.slot.rpartition("/")[2] or s.cell.id) for s in slots))
     entered = {key: (x.form, x.text) for key, x in _typed(draft).items() if any(key[1] == p for p, _ in pairs)}
-    unit = _unit(job, slots[0]) if slots else ""
-    return Pairs("Every pair at every point, as the display showed it", unit, points, pairs, entered, _here(draft))
+    unit = _unit_of(job, slots[0].cell) if slots else ""
+    shown = UNITS[unit].shown if unit else ""
+    return Pairs("Every pair at every point, as the display showed it", shown, points, pairs, entered, _here(draft))
 
 
 def _terminals(job: Job, state: State, step: Step, draft: Draft) -> Picture:
