@@ -9,7 +9,7 @@ import asyncio
 import gc
 import os
 import signal
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
@@ -26,7 +26,7 @@ from ferrule.tui.theme import ORDER, first_theme, next_theme, theme_of
 
 if TYPE_CHECKING:
     from ferrule.engine.journal.replay import Replay
-    from ferrule.engine.shell.logfile import LogSummary
+    from ferrule.tui.screens.jobs import Chosen, Offer
 
 INTERRUPTED = 130
 SETTLE_S = 1.0
@@ -108,9 +108,10 @@ def run_replay(replay: Replay) -> int:
     return int(_run(ReplayScreen(replay)))
 
 
-def run_jobs(logs: Sequence[LogSummary], cards: Sequence[str]) -> str:
-    """Return the job id of the log or the card that was chosen; empty when nothing was."""
+def run_jobs(offer: Offer) -> Chosen | None:
+    """Return what was chosen on the first screen; None when nothing was."""
     from ferrule.tui.screens.jobs import JobsScreen
 
-    found = _run(JobsScreen(logs, cards))
-    return found if isinstance(found, str) else ""
+    screen = JobsScreen(offer)
+    _run(screen)
+    return screen.chosen

@@ -40,6 +40,11 @@ KEYS: tuple[Key, ...] = (
 )
 """Every command key; the stop key stands at the end of the row, away from all that goes on."""
 
+PICTURE = Key("picture", "tab", "v", "picture", "Show or hide the picture of the step: ring, pairs, screws, device.")
+POINT = Key("point", "insert", "o", "point", "Add a row to a round for a point that the card does not know.")
+SIDE_KEYS = (PICTURE, POINT)
+"""Keys that are named in the hint where they do something, and not in the key line."""
+
 ANSWER_KEYS: tuple[tuple[str, str], ...] = (
     ("Enter", "takes a value, goes on, and records when all is filled"),
     ("Space", "done, where nothing is typed"),
@@ -58,8 +63,8 @@ ANSWER_KEYS: tuple[tuple[str, str], ...] = (
 LEAVE_KEYS = ("ctrl+c", "ctrl+q")
 """Keys that a terminal sends for an interruption; the log is whole at any time."""
 
-BY_FUNCTION = {key.function: key.action for key in KEYS}
-BY_LETTER = {key.letter: key.action for key in KEYS}
+BY_FUNCTION = {key.function: key.action for key in (*KEYS, *SIDE_KEYS)}
+BY_LETTER = {key.letter: key.action for key in (*KEYS, *SIDE_KEYS)}
 
 _NOT_IN_A_NARROW_LINE = ("not_applicable", "theme")
 _IN_A_SMALL_LINE = ("help", "why", "leave", "more", "stop")

@@ -15,7 +15,7 @@ from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import HoldView, Situation, StepView
 from ferrule.tui import words
-from ferrule.tui.bindings import ANSWER_KEYS, KEYS
+from ferrule.tui.bindings import ANSWER_KEYS, KEYS, SIDE_KEYS
 
 TOO_SMALL = (
     "This window is too small: {width} by {height}.\n"
@@ -24,6 +24,7 @@ TOO_SMALL = (
     "F12 stops work, F10 leaves."
 )
 NOT_PASSED_OVER = "This step cannot be answered as not applicable."
+DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} of its places)."
 STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
 STOPPED_ALREADY = "Work is stopped already. Going on is under F11."
 READ_ON = "Read the warning to its end first: PageDown."
@@ -32,8 +33,9 @@ PAGE_HINT = "PageDown reads on  Esc goes back to the step"
 PICK_HINT = "Up, Down or a digit marks  Enter takes it  Esc goes back to the step"
 ASK_HINT = "Enter takes it  Esc goes back to the step"
 JOBS_HINT = "Up, Down or a digit marks  Enter opens it"
-JOBS_KEYS = "F9 light F10 leave"
-NO_JOBS = "There is no open job and no card here. Start one with: ferrule walk CARD"
+JOBS_PAGE_HINT = "PageDown reads on  Esc goes back"
+JOBS_KEYS = "F9 light F10 leave  Esc back"
+NO_JOBS = "No job is open. Start one from a card, or make a card first."
 WHAT_IT_IS = " A guided walk for fitting and proving a residual-current breaker."
 REPLAY_HINT = "Right next  Left before  PageDown 10 on  Home, End  d next difference"
 REPLAY_KEYS = "F9 light F10 leave  Up, Down read on"
@@ -109,6 +111,8 @@ def place_notes(place: CellView) -> tuple[str, ...]:
         first.append(f"With {place.instrument}, in steps of {place.resolution} {unit_shown(place)}.")
     if place.kind == "match":
         first.append("Type what is read on the equipment itself.")
+    if place.twice:
+        first.append("It is typed twice, the second time without sight of the first.")
     second = [
         f"Expected: {place.expected}." if place.expected else "",
         f"Passes: {place.limit}." if place.limit else "",
@@ -196,7 +200,7 @@ def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
 def help_lines() -> tuple[str, ...]:
     """Return every key with what it does."""
     lines = ["Commands. The letter works where nothing is being typed.", ""]
-    lines += [f"{key.function.upper():<4} {key.letter}  {key.words}" for key in KEYS]
+    lines += [f"{key.function.upper():<6} {key.letter}  {key.words}" for key in (*KEYS, *SIDE_KEYS)]
     lines += ["", "Answers. All of them are on a number pad.", ""]
     lines += [f"{keys:<16} {what}" for keys, what in ANSWER_KEYS]
     return (*lines, "", HELD)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from ferrule.engine.findings import FerruleError, Level
 from ferrule.engine.journal.schema import is_job_id
-from ferrule.engine.shell.calls import SYSTEM_CALLS
+from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 from ferrule.engine.shell.clock import SystemClock
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.logfile import StoreError, list_logs
@@ -31,8 +31,11 @@ def run_walk_command(args: argparse.Namespace, around: Around, folders: Folders)
     if not args.plain:
         need_terminal(around, "walk")
     job = args.job or _choose(args, around, folders)
-    if not job:
-        return 0
+    return _walk(job, args, around, folders) if job else 0
+
+
+def _walk(job: str, args: argparse.Namespace, around: Around, folders: Folders) -> int:
+    """Open a card or a log and hand it to the screen or the plain reader."""
     log = find_log(job, folders)
     try:
         session = _taken_up(log, args, around, folders) if log else _opened(job, args, around, folders)
@@ -179,16 +182,30 @@ def _taken_up(log: Path, args: argparse.Namespace, around: Around, folders: Fold
     return session
 
 
+def _chosen_on_screen(args: argparse.Namespace, calls: FileCalls, folders: Folders) -> str:
+    """Return the job that is chosen on the first screen; a log that was walked again leads back to it."""
+    from ferrule.tui.app import run_jobs, run_replay
+    from ferrule.tui.jobs_offer import offer_of
+    from ferrule.tui.screens.jobs import REPLAY
+
+    while True:
+        chosen = run_jobs(offer_of(folders, calls, practice=args.practice))
+        if chosen is None:
+            return ""
+        log = find_log(chosen.name, folders) if chosen.what == REPLAY else None
+        if log is None:
+            return chosen.name
+        run_replay(open_replay(log, folders))
+
+
 def _choose(args: argparse.Namespace, around: Around, folders: Folders) -> str:
     """Return the job that a person chooses from those that are open and the example cards."""
     folder = folders.practice if args.practice else folders.records
     calls = around.calls or SYSTEM_CALLS
+    if not args.plain:
+        return _chosen_on_screen(args, calls, folders)
     logs = [log for log in list_logs(folder, calls) if log.state == "open"] if folder.exists() else []
     cards = example_cards()
-    if not args.plain:
-        from ferrule.tui.app import run_jobs
-
-        return run_jobs(logs, cards)
     rows = [(log.job_id, f"go on: {log.title}, last at {log.last_wall}") for log in logs]
     rows += [(card, "start: example card") for card in cards]
     if not around.stdin.isatty():

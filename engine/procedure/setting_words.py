@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from ferrule.engine.electrics.supply_figures import LOOP_RULES
 from ferrule.engine.procedure.choice_words import STEP_CHOICES
-from ferrule.engine.procedure.words import RESIDUAL_TESTS
+from ferrule.engine.procedure.words import RESIDUAL_TESTS, SECOND_ENTRIES
 
 SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
@@ -23,6 +23,7 @@ SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "tt-loop": ("table", "stable-electrode"),
         "step-three": ("by-place", "same-everywhere"),
         "insulation-look": ("look-again", "table-only"),
+        "second-entry": tuple(SECOND_ENTRIES),
         **STEP_CHOICES,
     }
 )

@@ -107,6 +107,11 @@ MATCHES = (
 RESIDUAL_TESTS = ("one-times", "half-one-five")
 """The values of the setting `residual-test`: one test at the rated current, or the older three."""
 
+SECOND_ENTRIES: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {"none": (), "loop-and-time": ("loop", "residual time", "residual ramp")}
+)
+"""The values of the setting `second-entry`, each with the functions whose readings are typed a second time, blind."""
+
 CARD_FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "circuit": ("ring", "radial"),

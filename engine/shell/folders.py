@@ -25,7 +25,7 @@ class FoldersError(FerruleError):
 
 @dataclass(frozen=True, slots=True)
 class Folders:
-    """The folders for job logs, practice logs, and what can be made again."""
+    """The folders for job logs, practice logs, cards of one's own, and what can be made again."""
 
     records: Path
     practice: Path
@@ -42,6 +42,11 @@ class Folders:
     def roster(self) -> Path:
         """The office's roster as it was taken over, its signature, and what is trusted."""
         return self.records.parent / "roster"
+
+    @property
+    def cards(self) -> Path:
+        """The folder for cards of one's own, beside the logs."""
+        return self.records.parent / "cards"
 
 
 def find_folders(

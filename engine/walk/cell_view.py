@@ -13,6 +13,7 @@ from ferrule.engine.procedure.lists import function_of
 from ferrule.engine.quantity.exact import shown
 from ferrule.engine.quantity.units import UNITS
 from ferrule.engine.walk.cells import Slot, expected_of, inputs_of, readings_of, slots_of
+from ferrule.engine.walk.doubts import is_typed_twice
 from ferrule.engine.walk.state import State
 
 if TYPE_CHECKING:
@@ -41,6 +42,8 @@ class CellView:
     """What the choice above range stands for, e.g. `> 200 MΩ`; empty where the range has no end."""
     below: str
     """What the choice below range stands for, e.g. `no indication (< 12 V)`; empty where there is none."""
+    twice: bool = False
+    """Whether it is typed a second time, without sight of the first."""
 
 
 def cell_views(job: Job, state: State, step: Step) -> tuple[CellView, ...]:
@@ -72,6 +75,7 @@ def cell_views(job: Job, state: State, step: Step) -> tuple[CellView, ...]:
                 "" if step.hidden else _limit_words(job, state, slot),
                 _end_words(function.full_scale, "> ", function) if function else "",
                 _end_words(function.lowest, "no indication, < ", function) if function else "",
+                is_typed_twice(cell.function, job.limits.settings),
             )
         )
     return tuple(views)
@@ -135,7 +139,8 @@ def _bound_words(bound: Bound | None, inputs: Inputs, point: str) -> str:
         return ""
     if bound.value is not None:
         return str(bound.value)
+    from ferrule.engine.electrics.figure import said
     from ferrule.engine.electrics.figures import Unknown, compute
 
     figure = compute(bound.figure, inputs, point)
-    return "a figure not known yet" if isinstance(figure, Unknown) else str(figure.high)
+    return "a figure not known yet" if isinstance(figure, Unknown) else said(figure.high)

@@ -1,6 +1,7 @@
 """Readings that are hard to believe: each is held until the same value is entered a second time, marked as again.
 
-For: a decimal point that slipped, the wrong range, one value copied to every place.
+For: a decimal point that slipped, the wrong range, one value copied to every place; and readings that the limits
+file wants typed twice, the second time without sight of the first (HI-09).
 Must never: judge.  A value that is confirmed is judged like any other, and one that passes may still be held here.
 
 Figures are imported where a reading first needs them, so that a walk starts without them.
@@ -8,12 +9,13 @@ Figures are imported where a reading first needs them, so that a walk starts wit
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from ferrule.engine.findings import FerruleError
 from ferrule.engine.light import dataclass
+from ferrule.engine.procedure.words import SECOND_ENTRIES
 from ferrule.engine.quantity.reading import Reading
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.cells import Slot, expected_of
@@ -23,6 +25,10 @@ if TYPE_CHECKING:
     from ferrule.engine.electrics.figures import Figure, Inputs
 
 AGAIN = "Enter the same value again to keep it."
+SECOND = "This reading is typed twice: type it again from the instrument, without looking at the first."
+DIFFERS = "This is not what was typed before. Read the instrument again, and type that twice."
+BLIND = (SECOND, DIFFERS)
+"""Sentences that go without the value, so that the second entry is made without sight of the first."""
 
 
 class DoubtError(FerruleError):
@@ -31,7 +37,9 @@ class DoubtError(FerruleError):
     def __init__(self, cells: tuple[DoubtedCell, ...]) -> None:
         """Say the first doubt and how many more there are."""
         more = f" And {len(cells) - 1} more." if len(cells) > 1 else ""
-        super().__init__(f"{cells[0].entered}: {cells[0].sentence} {AGAIN}{more}")
+        first = cells[0]
+        said = first.sentence if first.sentence in BLIND else f"{first.entered}: {first.sentence} {AGAIN}"
+        super().__init__(f"{said}{more}")
         self.cells = cells
 
 
@@ -49,9 +57,40 @@ def refuse_doubtful(inputs: Inputs, typed: Iterable[Typed], doubted: tuple[tuple
 
     A value counts as entered twice when it was doubted before with the same text at the same place.
     """
+    typed = tuple(typed)
+    found = _unconfirmed(inputs, typed, doubted)
     beside = [(one, figure) for one in typed if (figure := _expected(inputs, one)) is not None]
+    found += _hard_to_believe(beside, doubted, tuple((doubt.point, doubt.cell) for doubt in found))
+    if found:
+        raise DoubtError(tuple(found))
+
+
+def is_typed_twice(function: str, settings: Mapping[str, str]) -> bool:
+    """True for a reading that the limits file wants typed a second time without sight of the first."""
+    return function in SECOND_ENTRIES.get(settings.get("second-entry", ""), ())
+
+
+def _unconfirmed(
+    inputs: Inputs, typed: tuple[Typed, ...], doubted: tuple[tuple[str, str, str], ...]
+) -> list[DoubtedCell]:
+    """Return the readings that are to be typed twice and were not, or not the same."""
+    found = []
+    for one in typed:
+        if one.answer.form != c.NUMBER or not is_typed_twice(one.slot.cell.function, inputs.settings):
+            continue
+        where = (one.slot.point, one.slot.cell.id, one.answer.entered)
+        if not (one.answer.again and where in doubted):
+            before = any(d[:2] == where[:2] for d in doubted)
+            found.append(DoubtedCell(*where, DIFFERS if before else SECOND))
+    return found
+
+
+def _hard_to_believe(
+    beside: list[tuple[Typed, Figure]], doubted: tuple[tuple[str, str, str], ...], held: tuple[tuple[str, str], ...]
+) -> list[DoubtedCell]:
+    """Return the readings far from what is expected, without those that are held already."""
     if not beside:
-        return
+        return []
     copied = _copied(beside)
     odd = {one.slot.key for one, figure in beside if _implausible(one.reading, figure)}
     found = []
@@ -60,10 +99,9 @@ def refuse_doubtful(inputs: Inputs, typed: Iterable[Typed], doubted: tuple[tuple
             continue  # What it is held against is in doubt itself.
         sentence = _implausible(one.reading, figure) or (copied if _is_off(one.reading, figure) else "")
         where = (one.slot.point, one.slot.cell.id, one.answer.entered)
-        if sentence and not (one.answer.again and where in doubted):
+        if sentence and where[:2] not in held and not (one.answer.again and where in doubted):
             found.append(DoubtedCell(*where, sentence))
-    if found:
-        raise DoubtError(tuple(found))
+    return found
 
 
 def _expected(inputs: Inputs, typed: Typed) -> Figure | None:

@@ -33,6 +33,7 @@ BODIES: dict[str, tuple[Callable[[Job], State], tuple[str, ...]]] = {
     "round-start": (lambda job: at(job, "round"), ()),
     "round-running": (lambda job: at(job, "round"), ("enter",)),
     "round-table": (lambda job: at(job, "round"), ("enter", "enter", "0", ".", "2", "enter", "+")),
+    "round-picture": (lambda job: at(job, "round"), ("enter", "enter", "0", ".", "2", "enter", "+", "0", ".", "tab")),
     "shut": (lambda job: at(job, "round", acts=()), ()),
     "blocked": (lambda job: replace(at(job, "do"), step="", why_here="Nothing on the plan supplies this."), ()),
     "list": (lambda job: at(job, "do"), ("f2",)),
@@ -49,7 +50,7 @@ BODIES: dict[str, tuple[Callable[[Job], State], tuple[str, ...]]] = {
     "report": (lambda job: at(job, "do"), ("f7", "2")),
 }
 """Each body by a state and the keys that lead to it."""
-ON_A_TALL_ONE = ("do", "critical", "measure", "several", "round-table", "hold", "doubtful", "help")
+ON_A_TALL_ONE = ("do", "critical", "measure", "failed", "several", "round-table", "hold", "doubtful", "help")
 ON_THE_LEAST = ("critical", "several", "round-table", "hold")
 CASES = [
     *((name, SMALL) for name in BODIES),

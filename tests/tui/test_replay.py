@@ -10,12 +10,10 @@ import pytest
 from ferrule.engine.journal.replay import Moment, Replay
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.folders import Folders
-from ferrule.engine.shell.logfile import LogSummary
 from ferrule.engine.shell.session import Session, open_replay
 from ferrule.engine.shell.sets import find_job
 from ferrule.engine.walk import commands as c
 from ferrule.tui.app import FerruleApp
-from ferrule.tui.screens.jobs import JobsScreen
 from ferrule.tui.screens.replay import ReplayScreen
 from tests.support.fakeclock import FakeClock
 from tests.support.plainrun import CARD
@@ -68,37 +66,6 @@ async def test_difference_is_named_and_found_by_a_key(replay: Replay, monkeypatc
     assert "Entry 2 of 2; 1 differ" in shown
     assert "DIFFERENT x  Event 1 was recorded" in shown
     assert app.return_value == 1
-
-
-def _log(name: str) -> LogSummary:
-    return LogSummary(Path(f"{name}.jsonl"), name, f"Title of {name}", "work", "open", "", "2026-11-25T08:30:46+00:00")
-
-
-@pytest.mark.parametrize(
-    ("keys", "chosen"),
-    [(("enter",), "job-a"), (("2", "enter"), "job-b"), (("down", "down", "enter"), "card"), (("q",), "")],
-)
-async def test_job_is_chosen(keys: tuple[str, ...], chosen: str) -> None:
-    """Open jobs come first with where they stand in time, then the cards; leaving chooses nothing. Shows: HI-01."""
-    app = FerruleApp(JobsScreen([_log("job-a"), _log("job-b")], ["card"]), {})
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-        shown = text_of(app)
-        await pilot.press(*keys)
-
-    assert "> 1  go on  Title of job-a" in shown
-    assert "2026-11-25 08:30" in shown
-    assert app.return_value == chosen
-
-
-async def test_no_job_says_how_to_start() -> None:
-    """An empty list names the command that starts a job."""
-    app = FerruleApp(JobsScreen([], []), {})
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("enter", "down")
-        shown = text_of(app)
-
-    assert "ferrule walk CARD" in shown
 
 
 def test_moment_zero_is_the_opening(replay: Replay) -> None:

@@ -13,12 +13,16 @@ from textual.reactive import Reactive
 
 from ferrule.engine.text import caret_lines
 from ferrule.tui.screens import entry, stages, views
+from ferrule.tui.screens.beside import NOTHING, Shown
 from ferrule.tui.screens.draft import Draft
 from ferrule.tui.screens.panes import Ask, Page, Pick
+from ferrule.tui.widgets.drawing import Drawing
 from ferrule.tui.widgets.rows import Rows
 from ferrule.tui.widgets.text import Text, content, rows
 
 _NOT_TAKEN = "NOT TAKEN: "
+_MATTERS_LESS = ("before", "next", "here")
+"""Blocks that a picture may stand in place of; warnings, notices and what is missing always stay."""
 
 
 class Reading(VerticalScroll):
@@ -56,12 +60,14 @@ class StepArea(Reading):
         for name in ("warnings", "before", "now", "next", "here", "needs"):
             yield Text(id=name)
         yield Rows(id="table")
+        yield Drawing(id="picture")
         yield Text(id="entry")
         yield Text(id="fault")
 
-    def show(self, look: stages.Look, cells: int) -> None:
-        """Show a step and what is typed for it."""
-        situation = look.situation
+    def show(self, look: stages.Look, cells: int, shown: Shown = NOTHING) -> None:
+        """Show a step and what is typed for it, with its picture beside the text or in place of some of it."""
+        situation, whole = look.situation, cells
+        cells = shown.text_cells(cells)
         blocks = {
             "warnings": views.warnings(situation),
             "before": views.before(situation, cells),
@@ -70,17 +76,22 @@ class StepArea(Reading):
             "here": views.here(situation),
             "needs": views.needs(look.job, situation, cells),
         }
-        for name, shown in blocks.items():
-            self.query_one(f"#{name}", Text).show(shown)
-        self.show_entry(look, cells)
+        if look.pictured:
+            blocks |= dict.fromkeys(_MATTERS_LESS, content(""))
+        for name, block in blocks.items():
+            self.query_one(f"#{name}", Text).show(block)
+        self.show_entry(look, whole, shown)
 
-    def show_entry(self, look: stages.Look, cells: int) -> None:
-        """Show only what is typed and marked; the rest of the step stays as it is."""
+    def show_entry(self, look: stages.Look, cells: int, shown: Shown = NOTHING) -> None:
+        """Show only what is typed and marked, and its picture; the rest of the step stays as it is."""
+        cells = shown.text_cells(cells)
+        self.query_one(Drawing).show(shown.picture, beside=shown.beside)
         self.query_one("#entry", Text).show(entry.entry(look, cells))
         self.query_one("#fault", Text).show(_fault(look.draft))
         table = self.query_one(Rows)
         stage = stages.stage_of(look.situation, look.draft)
-        table.display = len(look.draft.places) > 1 and stage in (stages.FILL, stages.READY)
+        several = len(look.draft.places) > 1 and stage in (stages.FILL, stages.READY)
+        table.display = several and not look.pictured
         if table.display:
             found, widths = entry.table(look, cells)
             table.show(found, widths, min(look.draft.at, len(found) - 1))

@@ -126,6 +126,18 @@ class Draft:
                 self.held[point, cell] = self.lines[number].text
                 self.lines[number], self.forms[number] = Line(), ""
 
+    def carry_to(self, places: tuple[CellView, ...]) -> None:
+        """Go on with other places, as after a point was added; what stands in those that stay is kept."""
+        kept = {
+            (place.point, place.cell): (line, form)
+            for place, line, form in zip(self.places, self.lines, self.forms, strict=True)
+        }
+        here = (self.here.point, self.here.cell) if self.here is not None else None
+        found = [kept.get((place.point, place.cell), (Line(), "")) for place in places]
+        self.places, self.lines, self.forms = places, [line for line, _ in found], [form for _, form in found]
+        names = [(place.point, place.cell) for place in places]
+        self.at = names.index(here) if here in names else self.forms.index("") if "" in self.forms else len(places)
+
     def point_at(self, point: str, cell: str, fault: Fault) -> None:
         """Put the cursor on a place that was refused, with the reason; its text stays."""
         self.fault = fault
@@ -157,7 +169,9 @@ class Draft:
     def paste(self, text: str) -> None:
         """Take pasted text as if it was typed, where text is typed."""
         place = self.here
-        if place is not None and place.kind != "state":
+        if place is not None and place.twice:
+            self.fault = Fault("This reading is typed from the instrument, key by key; nothing is pasted here.")
+        elif place is not None and place.kind != "state":
             self._type(text)
 
     def _go(self, step: int) -> None:

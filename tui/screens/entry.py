@@ -170,7 +170,7 @@ def _place(look: Look, cells: int) -> Content:
         parts += ["\n" if parts else "", "\n".join(_marked(place.states, mark))]
         if draft.forms[draft.at] in FORM_WORDS:
             parts.append(f"\n> {form_value(place, draft.forms[draft.at])}")
-    elif len(draft.places) == 1:
+    elif len(draft.places) == 1 or look.pictured:
         parts += ["\n" if parts else "", *_field(draft, place, cells)]
     notes = screen_words.place_notes(place)
     return content(*parts, *(f"\n{note}" for note in notes)) if parts else rows(notes)

@@ -39,6 +39,8 @@ class Look:
     """The marked line of a hold point or a decision."""
     digit: str
     """The digit that confirms an act that cannot be taken back."""
+    pictured: bool = False
+    """Whether a picture stands in place of the table and of what matters less."""
 
 
 def stage_of(situation: Situation, draft: Draft) -> str:

@@ -15,13 +15,13 @@ Rows { width: 100%; }
 #head { background: $head-ground; color: $head-ink; height: 2; }
 .practice #head { background: $practice-ground; color: $practice-ink; }
 #strip { background: $strip-ground; color: $strip-ink; }
-#step, #pane, #page { height: 1fr; }
+#step, #pane, #page, #form { height: 1fr; }
 #warnings { background: $danger-ground; color: $danger-ink; padding: 0 1; }
 #now { background: $now-ground; color: $now-ink; }
-#table, #choices { background: $page-ground; color: $page-ink; }
-#entry, #field { background: $field-ground; color: $field-ink; padding: 0 1; }
-#fault, #needs { color: $fault-ink; background: $fault-ground; padding: 0 1; }
-#here, #detail, #intro, #title, #page-title, #page-text { padding: 0 1; }
+#table, #choices, #form-rows { background: $page-ground; color: $page-ink; }
+#entry, #field, #form-field { background: $field-ground; color: $field-ink; padding: 0 1; }
+#fault, #needs, #form-fault { color: $fault-ink; background: $fault-ground; padding: 0 1; }
+#here, #detail, #intro, #title, #page-title, #page-text, #form-title, #form-says { padding: 0 1; }
 #said { background: $said-ground; color: $said-ink; }
 #keys { background: $keys-ground; color: $keys-ink; height: 1; }
 """

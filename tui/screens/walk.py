@@ -9,6 +9,7 @@ Rules
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ComposeResult
@@ -21,11 +22,16 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
-from ferrule.tui.screens import entry, flows, menu, stages
+from ferrule.tui.screens import add_point, entry, flows, menu, stages
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
+from ferrule.tui.screens.beside import Pictures, Shown, gauge_after, gauge_lines
 from ferrule.tui.screens.draft import Draft, Fault
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, size_of, too_small
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
+from ferrule.tui.widgets.text import Text, rows
+
+if TYPE_CHECKING:
+    from ferrule.tui.pictures.gauge import Gauge
 
 TICK_S = 1.0
 MOUNT_S = 0.005
@@ -54,6 +60,10 @@ class WalkScreen(Screen[None]):
         self._mounting = self._whole = False
         """Whether every widget that the walk ever needs is mounted."""
         self._bounce = Bounce(bounce_s)
+        self._pictures = Pictures()
+        self._gauge: Gauge | None = None
+        self._dropped = ""
+        """That typed values are gone, until it was said at the step."""
         self._ticks = 0
 
     def compose(self) -> ComposeResult:
@@ -100,8 +110,11 @@ class WalkScreen(Screen[None]):
             self.query_one(PageArea).scroll_home(animate=False)
 
     def back(self) -> None:
-        """Show the step again."""
+        """Show the step again, with what a question in between would have hidden."""
         self._pane = None
+        if self._dropped and self._dropped not in self._said:
+            self._said = (*self._said, self._dropped)
+        self._dropped = ""
         self.draw()
 
     def say(self, *lines: str) -> None:
@@ -138,7 +151,7 @@ class WalkScreen(Screen[None]):
             return None
         if self.session.state.operator != operator:
             self.person = self.session.state.operator
-        self.situation = self.session.situation()
+        dropped, self.situation = self._draft.filled, self.session.situation()
         moved = self.session.state.step != where or any(isinstance(event, e.Moved) for event in taken.events)
         if moved or (isinstance(command, c.Answer) and taken.refusal is None):
             self._begin_step()
@@ -146,6 +159,9 @@ class WalkScreen(Screen[None]):
             self._keep_draft()
         self._tell(command, taken)
         self._said = (*self._said, *taken.notes)
+        if moved and dropped and not isinstance(command, c.Answer):
+            self._dropped = screen_words.DROPPED.format(count=dropped)
+            self._said = (*self._said, self._dropped)
         if taken.refusal is not None and not taken.events and isinstance(asked, Ask):
             self._pane, asked.fault = asked, taken.refusal.reason
         if taken.show_code:
@@ -156,6 +172,7 @@ class WalkScreen(Screen[None]):
     def _tell(self, command: c.Command, taken: Taken) -> None:
         said = screen_words.verdict_lines(taken.events, self.session.job, self.situation.why_here)
         refusal = taken.refusal
+        self._gauge = gauge_after(taken.events, self.session.job, self.session.state)
         if refusal is None:
             self._said = said
             return
@@ -180,12 +197,8 @@ class WalkScreen(Screen[None]):
             self.query_one(StepArea).scroll_home(animate=False)
 
     def _keep_draft(self) -> None:
-        """Keep what is typed while the same places are asked for; an amended card may ask for others."""
-        fresh = self._new_draft()
-        if [(p.point, p.cell) for p in fresh.places] != [(p.point, p.cell) for p in self._draft.places]:
-            self._draft = fresh
-        else:
-            self._draft.places = fresh.places
+        """Keep what is typed; an amended card may ask for further places."""
+        self._draft.carry_to(self._new_draft().places)
         self._mark = None
 
     def _tick(self) -> None:
@@ -202,7 +215,12 @@ class WalkScreen(Screen[None]):
 
     @property
     def _look(self) -> stages.Look:
-        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._digit)
+        instead = self._pictures.instead(self.session.job, self.session.state, size_of(self))
+        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._digit, instead)
+
+    @property
+    def _picture(self) -> Shown:
+        return self._pictures.of(self.session.job, self.session.state, self._draft, size_of(self))
 
     # --- keys ---
 
@@ -240,6 +258,8 @@ class WalkScreen(Screen[None]):
             "why": lambda: flows.why(self),
             "not_applicable": lambda: flows.not_applicable(self),
             "report": lambda: flows.report(self),
+            "picture": self._turn_picture,
+            "point": lambda: add_point.add_point(self),
             "away": lambda: flows.away(self),
             "theme": self.app.action_next_theme,  # type: ignore[attr-defined]
             "leave": lambda: flows.leave(self, self._draft.filled, len(self._draft.places), self._draft.begun),
@@ -261,6 +281,11 @@ class WalkScreen(Screen[None]):
             self.draw()
         elif isinstance(pane, Pick):
             self._letter(char)
+
+    def _turn_picture(self) -> None:
+        """Show or hide the picture; what is typed stays as it is."""
+        self._pictures.turn(size_of(self))
+        self.draw()
 
     def _letter(self, char: str) -> None:
         """Do what a letter stands for, where nothing is being typed."""
@@ -383,7 +408,8 @@ class WalkScreen(Screen[None]):
         if self._whole:
             self._draw_pane(pane, cells)
         if pane is None:
-            self.query_one(StepArea).show(self._look, cells)
+            self.query_one(StepArea).show(self._look, cells, self._picture)
+        self._draw_gauge()
         acting = words.person_name(session.job, self.person)
         mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
         frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
@@ -400,9 +426,17 @@ class WalkScreen(Screen[None]):
         elif pane is not None:
             question.show(pane, cells)
 
+    def _draw_gauge(self) -> None:
+        """Show the last reading on its scale, between the step and the sentence that says the same."""
+        lines = () if self._pane is not None else gauge_lines(self._gauge, size_of(self))
+        if lines and not self.query("#gauge"):
+            self.query_one("#whole").mount(Text(id="gauge"), before="#said")
+        for block in self.query("#gauge").results(Text):
+            block.show(rows(f" {line}" for line in lines))
+
     def _draw_entry(self) -> None:
         """Bring up to date what a key can change that gives no command."""
-        self.query_one(StepArea).show_entry(self._look, self.size.width)
+        self.query_one(StepArea).show_entry(self._look, self.size.width, self._picture)
         show_hint(self, self._hint())
         self.call_after_refresh(self._late_hint)
 
@@ -420,4 +454,7 @@ class WalkScreen(Screen[None]):
         if isinstance(pane, Ask):
             return screen_words.ASK_HINT
         more = screen_words.MORE_BELOW if self.query_one(StepArea).more_below else ""
-        return more + entry.hint(self._look)
+        picture = self._pictures.hint(self.session.job, self.session.state, size_of(self))
+        filling = stages.stage_of(self.situation, self._draft) in (stages.FILL, stages.READY)
+        point = "  Ins point" if filling and add_point.goes_along(self.session.job, self.session.state) else ""
+        return more + entry.hint(self._look) + picture + point
