@@ -12,7 +12,7 @@ from ferrule.engine.journal.replay import fold
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.logfile import read_only
-from ferrule.engine.shell.session import PathRow, path_rows
+from ferrule.engine.shell.pathrows import PathRow, path_rows
 from ferrule.engine.shell.sets import embedded_job
 from ferrule.engine.walk.situation import Situation, situation
 from ferrule.engine.walk.state import State
