@@ -23,6 +23,11 @@ class Key:
     words: str
     """The sentence on the help page."""
 
+    @property
+    def shown(self) -> str:
+        """The function key as it stands on most keyboards."""
+        return self.function.upper()[:3]
+
 
 KEYS: tuple[Key, ...] = (
     Key("help", "f1", "?", "help", "Show every key and what it does."),

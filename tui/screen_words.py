@@ -200,7 +200,7 @@ def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
 def help_lines() -> tuple[str, ...]:
     """Return every key with what it does."""
     lines = ["Commands. The letter works where nothing is being typed.", ""]
-    lines += [f"{key.function.upper():<6} {key.letter}  {key.words}" for key in (*KEYS, *SIDE_KEYS)]
+    lines += [f"{key.shown:<4} {key.letter}  {key.words}" for key in (*KEYS, *SIDE_KEYS)]
     lines += ["", "Answers. All of them are on a number pad.", ""]
     lines += [f"{keys:<16} {what}" for keys, what in ANSWER_KEYS]
     return (*lines, "", HELD)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from ferrule.tui.bindings import ANSWER_KEYS, BY_FUNCTION, BY_LETTER, KEYS, key_line
+from ferrule.tui.bindings import ANSWER_KEYS, BY_FUNCTION, BY_LETTER, KEYS, SIDE_KEYS, key_line
 from ferrule.tui.screens.style import STYLE
 from ferrule.tui.theme import ORDER, PALETTES, Pair, first_theme, next_theme, theme_of
 
@@ -69,7 +69,10 @@ def test_first_theme_fits_the_terminal(environ: dict[str, str], theme: str) -> N
 
 def test_no_key_has_two_meanings() -> None:
     """Each function key, letter and action stands once, and no letter is one that answers. Shows: HI-16."""
-    assert len(BY_FUNCTION) == len(BY_LETTER) == len({key.action for key in KEYS}) == len(KEYS) == 12
+    every = (*KEYS, *SIDE_KEYS)
+
+    assert len(BY_FUNCTION) == len(BY_LETTER) == len({key.action for key in every}) == len(every)
+    assert len(KEYS) == 12
     assert not set(BY_LETTER) & set("0123456789.,+-*/<> ")
     assert all(len(letter) == 1 for letter in BY_LETTER)
 

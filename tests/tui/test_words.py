@@ -10,7 +10,7 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.situation import situation
 from ferrule.tui import screen_words
-from ferrule.tui.bindings import KEYS
+from ferrule.tui.bindings import KEYS, SIDE_KEYS
 from tests.tui.small_job import at
 
 
@@ -77,8 +77,8 @@ def test_help_names_every_key() -> None:
     """The help page names every command key by function key and by letter. Shows: HI-16."""
     page = "\n".join(screen_words.help_lines())
 
-    for key in KEYS:
-        assert f"{key.function.upper():<4} {key.letter}  {key.words}" in page
+    for key in (*KEYS, *SIDE_KEYS):
+        assert f"{key.shown:<4} {key.letter}  {key.words}" in page
 
 
 def test_wait_is_told_in_minutes_and_seconds() -> None:

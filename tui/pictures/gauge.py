@@ -101,7 +101,7 @@ class Gauge:
         if ends:
             found.append(f"{signs.limit} limit {' and '.join(ends)} {self.unit}".rstrip())
         if self.guard > 0 and ends:
-            found.append(f"{signs.guard} instrument may be off by {plain(self.guard)} {self.unit}".rstrip())
+            found.append(f"{signs.guard} allowance for the instrument {plain(self.guard)} {self.unit}".rstrip())
         if self.passing:
             found.append(f"{signs.passes} passes")
         return found

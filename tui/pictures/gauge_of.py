@@ -46,8 +46,10 @@ def _gauges(answered: e.Answered, job: Job) -> Iterator[tuple[Decimal, Gauge | N
         if cell is None or record.verdict is None or record.outcome != answered.word:
             continue
         place = f"{record.point} {cell.prompt}".strip()
-        told = f"{place}, of {len(judged)} the nearest to its limit" if len(judged) > 1 else place
-        yield _margin(record.verdict), _gauge(record.verdict, job, told, log=cell.function.startswith(LOGARITHMIC))
+        margin = _margin(record.verdict)
+        which = "furthest outside" if margin < 0 else "nearest to its limit"
+        told = f"{place}, of {len(judged)} the {which}" if len(judged) > 1 else place
+        yield margin, _gauge(record.verdict, job, told, log=cell.function.startswith(LOGARITHMIC))
     for check in answered.checks:
         row = job.limits.rows.get(str(check["row"]))
         if check["outcome"] == answered.word and row is not None and row.compares is not Compares.RATIO:
