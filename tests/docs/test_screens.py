@@ -26,7 +26,7 @@ from tests.support.walker import Walker
 from tests.tui.keys import press
 
 ROOT = Path(__file__).resolve().parents[2]
-FOLDER = ROOT / "docs" / "screens"
+FOLDER = ROOT / "tests" / "docs" / "screens"
 SMALL, WIDE = (80, 24), (120, 36)
 MOST_BYTES = 24_000
 
@@ -119,6 +119,6 @@ def test_readme_shows_every_picture() -> None:
 
     assert {p.stem for p in FOLDER.glob("*")} == set(USERS)
     for user in USERS:
-        before, found, _ = readme.partition(f"](docs/screens/{user}.svg)")
+        before, found, _ = readme.partition(f"](tests/docs/screens/{user}.svg)")
         assert found
         assert len(before.rpartition("![")[2]) >= 20
