@@ -231,7 +231,7 @@ def test_a_log_that_says_closed_while_something_is_open_is_refused(home: Path, w
     if what == "stale":
         done = max(n for n, d in walker.state.done.items() if d.slots)
         walker.give(c.Correct(walker.state.operator, walker.stamp(), done, "typed wrongly"))
-    log = placed(home, forged_close(walker))
+    log = placed(home, forged_close(walker, home))
     replay = replay_of(log)
     listed = open_points(read_only(log), replay)
     outstanding = situation(walker.job, walker.state, walker.state.last_ms).outstanding
@@ -249,9 +249,9 @@ def test_a_log_that_says_closed_while_something_is_open_is_refused(home: Path, w
         assert any("waits for a decision" in point for point in listed)
 
 
-def forged_close(walker: Walker) -> bytes:
+def forged_close(walker: Walker, home: Path) -> bytes:
     """The log of a walk so far, with a close behind it that the walk did not come to."""
-    texts = find_job(CARD, find_folders(Path("nowhere"))).texts
+    texts = find_job(CARD, find_folders(home)).texts
     opened = open_data(
         texts=[{"role": t.role, "id": t.id, "sha256": t.sha256, "text": t.text} for t in texts],
         operator=walker.state.operator,
