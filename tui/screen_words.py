@@ -25,6 +25,7 @@ TOO_SMALL = (
 )
 NOT_PASSED_OVER = "This step cannot be answered as not applicable."
 DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} of its places)."
+NO_PICTURE = "There is no picture for this step."
 STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
 STOPPED_ALREADY = "Work is stopped already. Going on is under F11."
 READ_ON = "Read the warning to its end first: PageDown."

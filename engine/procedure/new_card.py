@@ -57,7 +57,7 @@ class Asked:
 
 def asked_of(card: Card) -> tuple[Asked, ...]:
     """Return everything that has to be said of a new job, in order, for an example card."""
-    circuit, device, ze = card.circuit, card.device, card.supply.ze_ohm
+    circuit = card.circuit
     length = plain(circuit.length_m.value) if circuit.length_m.value is not None else ""
     found = [
         Asked("card", "Job", "Short name of the card, also its file name", ID, "kiln-room-way-4"),
@@ -76,6 +76,11 @@ def asked_of(card: Card) -> tuple[Asked, ...]:
             "points", "Circuit", "Points with their metres from the board, parted by commas", POINTS, "bench 8, door 13"
         ),
     ]
+    return (*found, *_supply(card), *_device(card), *_people_and_tools(card), *_loads(card))
+
+
+def _supply(card: Card) -> list[Asked]:
+    ze, found = card.supply.ze_ohm, []
     if ze.value is not None:
         found.append(Asked("ze", "Supply", "Impedance of the supply", AMOUNT, plain(ze.value), "ohm"))
         found.append(Asked("ze how", "Supply", "How it is known", CHOICE, "record", choices=_HOW))
@@ -92,12 +97,21 @@ def asked_of(card: Card) -> tuple[Asked, ...]:
                 may_lack=not source.main,
             )
         )
-    found += [
+    return found
+
+
+def _device(card: Card) -> list[Asked]:
+    device = card.device
+    return [
         Asked("device.curve", "Device", "Curve", CHOICE, device.curve, choices=CURVES),
         Asked("device.rating", "Device", "Rated current", AMOUNT, plain(device.rating_a), "A"),
         Asked("device.residual", "Device", "Rated residual current", AMOUNT, plain(device.residual_ma), "mA"),
         Asked("device.leaflet", "Device", "Leaflet that its figures come from", TEXT, device.leaflet),
     ]
+
+
+def _people_and_tools(card: Card) -> list[Asked]:
+    found = []
     for person in card.people:
         roles = ", ".join(person.roles)
         found.append(Asked(f"person {person.id} name", "People", f"Name of the {roles}", TEXT, person.name))
@@ -107,14 +121,18 @@ def asked_of(card: Card) -> tuple[Asked, ...]:
     for tool, name, serial, due in named:
         found.append(Asked(f"tool {tool} serial", "Instruments", f"Serial number of the {name}", TEXT, serial))
         found.append(Asked(f"tool {tool} due", "Instruments", "Calibration due", DATE, due))
+    return found
+
+
+def _loads(card: Card) -> list[Asked]:
     loads = ", ".join(load.name for load in card.loads)
-    found.append(Asked("loads", "Loads", "What is plugged in, parted by commas; a dash for nothing", NAMES, loads))
+    found = [Asked("loads", "Loads", "What is plugged in, parted by commas; a dash for nothing", NAMES, loads)]
     if card.items:
         items = ", ".join(item.name for item in card.items)
         found.append(
             Asked("items", "Loads", "What is taken off for the insulation test; a dash for nothing", NAMES, items)
         )
-    return tuple(found)
+    return found
 
 
 def fault_of(asked: Asked, text: str) -> str:

@@ -13,7 +13,7 @@ from ferrule.engine.findings import Findings, nearest
 from ferrule.engine.procedure.amounts import quantity_in
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models import LimitsForm, RowForm, SettingForm
-from ferrule.engine.procedure.setting_words import MINUTE_SETTINGS, NUMBER_SETTINGS, SETTINGS
+from ferrule.engine.procedure.setting_words import HOUSE_SETTINGS, MINUTE_SETTINGS, NUMBER_SETTINGS, SETTINGS
 from ferrule.engine.procedure.yamltext import Table
 from ferrule.engine.quantity.exact import plain
 
@@ -34,7 +34,7 @@ def _value(form: LimitsForm, name: str, setting: SettingForm, found: Findings) -
         return setting.value
     if name in NUMBER_SETTINGS:
         return _number(NUMBER_SETTINGS[name], setting, found)
-    allowed = SETTINGS.get(name)
+    allowed = SETTINGS.get(name) or HOUSE_SETTINGS.get(name)
     if allowed is None:
         table = form.table["settings"]
         place = table.keys_at[name] if isinstance(table, Table) else setting.place()
@@ -57,7 +57,7 @@ def _number(unit: str, setting: SettingForm, found: Findings) -> str:
 
 def setting_hint(name: str) -> str:
     """The nearest setting, or all of them."""
-    known = (*SETTINGS, *NUMBER_SETTINGS, *MINUTE_SETTINGS)
+    known = (*SETTINGS, *HOUSE_SETTINGS, *NUMBER_SETTINGS, *MINUTE_SETTINGS)
     near = nearest(name, known)
     return f'"{near}"' if near else f"one of: {', '.join(known)}"
 

@@ -23,11 +23,12 @@ SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "tt-loop": ("table", "stable-electrode"),
         "step-three": ("by-place", "same-everywhere"),
         "insulation-look": ("look-again", "table-only"),
-        "second-entry": tuple(SECOND_ENTRIES),
         **STEP_CHOICES,
     }
 )
 """Named choices of a limits file where sources disagree, with their values."""
+HOUSE_SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType({"second-entry": tuple(SECOND_ENTRIES)})
+"""Choices of those who approve a limits file, which no edition makes: a file may leave them out."""
 MINUTE_SETTINGS = ("away-minutes", "proof-minutes")
 """Settings in whole minutes that every limits file must give; no published figure was found for either."""
 NUMBER_SETTINGS: Mapping[str, str] = MappingProxyType(

@@ -143,6 +143,19 @@ async def test_one_key_shows_and_hides_the_picture(tiny: Job) -> None:
     assert "S4 clay store" in table
 
 
+async def test_step_without_a_picture_says_so(tiny: Job) -> None:
+    """At a step that has none the key changes nothing, so that the next picture is shown or hidden as it was."""
+    session = FakeSession(tiny, at(tiny, "do"))
+    app = app_of(session)
+    async with app.run_test(size=SMALL) as pilot:
+        await press(app, "tab")
+        await pilot.pause()
+        shown, wanted = text_of(app), walk_of(app)._pictures.wanted
+
+    assert "There is no picture for this step." in shown
+    assert wanted is None
+
+
 async def test_picture_stands_beside_on_a_wide_screen(tiny: Job) -> None:
     """With 120 columns the picture is there from the start, beside a whole table, until it is hidden."""
     app = app_of(FakeSession(tiny, at(tiny, "round")))

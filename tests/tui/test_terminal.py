@@ -71,6 +71,7 @@ def test_start_path_is_light() -> None:
     heavy = (
         "pydantic", "ruamel.yaml", "cryptography", "textual.widgets._data_table", "textual.widgets._footer",
         "textual.widgets._markdown", "ferrule.tui.screens.replay", "ferrule.tui.screens.jobs",
+        "ferrule.tui.pictures.pick", "ferrule.tui.pictures.ring", "ferrule.tui.pictures.gauge_of",
     )  # fmt: skip
     code = f"import sys, ferrule.tui.app; print(*[m for m in {heavy!r} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

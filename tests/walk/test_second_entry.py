@@ -9,6 +9,9 @@ from dataclasses import replace
 
 import pytest
 
+from ferrule.engine.findings import Level
+from ferrule.engine.procedure.load import load_limits
+from ferrule.engine.shell.sets import packaged_set
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
@@ -115,3 +118,15 @@ def test_form_that_is_no_number_is_not_asked_twice(at_the_loop: Walker) -> None:
     found = decide(at_the_loop.job, at_the_loop.state, replace(sound, cells=cells))
 
     assert not isinstance(found, Refusal) or found.code != "doubtful"
+
+
+@pytest.mark.parametrize(("value", "codes"), [("loop-and-time", []), ("none", []), ("always", ["wrong-value"])])
+def test_limits_file_sets_it_or_is_refused(value: str, codes: list[str]) -> None:
+    """A limits file may set the second entry to one of its values; without it the file is whole too."""
+    text = (packaged_set() / "limits" / "uk-bs7671-a2-2022.yaml").read_text(encoding="utf-8")
+    setting = f"settings:\n  second-entry:\n    value: {value}\n    why: A slip is seen.\n    source: common practice\n"
+    limits, found = load_limits(text.replace("settings:\n", setting, 1), "limits")
+
+    assert [finding.code for finding in found if finding.level is Level.ERROR] == codes
+    assert limits is None or limits.settings["second-entry"] == value
+    assert load_limits(text, "limits")[0] is not None

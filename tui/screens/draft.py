@@ -242,6 +242,8 @@ class Draft:
                 self.lines[self.at].at = min(self.fault.column or len(text), len(text))
                 return
             self.forms[self.at] = c.NUMBER if place.kind == "number" else c.WORDS
+            if all(self.forms):
+                self.at = len(self.places) - 1  # The last open place is filled: there is nothing to type in between.
         self._next()
 
     def _fault_of(self, place: CellView, text: str) -> Fault | None:

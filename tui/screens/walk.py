@@ -284,8 +284,11 @@ class WalkScreen(Screen[None]):
 
     def _turn_picture(self) -> None:
         """Show or hide the picture; what is typed stays as it is."""
-        self._pictures.turn(size_of(self))
-        self.draw()
+        if self._pictures.hint(self.session.job, self.session.state, size_of(self)):
+            self._pictures.turn(size_of(self))
+            self.draw()
+        elif self._pane is None:
+            self.say(screen_words.NO_PICTURE)
 
     def _letter(self, char: str) -> None:
         """Do what a letter stands for, where nothing is being typed."""
