@@ -48,6 +48,7 @@ def told(surveys: list[Survey]) -> str:
     return f"{sum(s.states for s in surveys)} states, {sum(s.commands for s in surveys)} commands"
 
 
+@pytest.mark.slow
 def test_every_sequence_of_two() -> None:
     """No sequence of two commands from any step breaks an invariant.
 
