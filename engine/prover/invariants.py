@@ -52,6 +52,13 @@ def _met(*results: str) -> tuple[str, ...]:
     return tuple(f"result {name} is {MET}" for name in results)
 
 
+_RINGS_ON = ("ring step one", "ring step two", "ring step three", "insulation", "insulation together", "polarity")
+
+
+def _lost(*results: str) -> tuple[str, ...]:
+    return tuple(f"result {name} is none | void | not required" for name in results)
+
+
 # Written out and not taken from the table of facts: a result that is dropped there must be missed here.
 DEAD = (
     "bonding",
@@ -72,6 +79,28 @@ _LOST_AT_LOAD = tuple(
     for name in ("landing line to earth", "landing line to neutral", "loop impedance", "residual time")
 )
 _LOST_AT_DEVICE = (*_LOST_AT_LOAD, "result landing insulation is none | void | not required")
+RETEST: tuple[tuple[str, tuple[str, ...]], ...] = (
+    # Report or repair to the results that it takes down (trade brief §11.2, common practice).
+    ("accessory opened", (*_RINGS_ON, "loop impedance")),
+    ("cable or joint disturbed", ("separation", "protective conductor", *_RINGS_ON, "loop impedance")),
+    ("remake a joint or cable", ("separation", "protective conductor", *_RINGS_ON, "loop impedance")),
+    ("remake an accessory", (*_RINGS_ON, "loop impedance")),
+    ("earthing or bonding disturbed", ("bonding", "external impedance")),
+    ("remake the main bonding", ("bonding", "external impedance")),
+    ("main switch terminal disturbed", ("incoming supply", "external impedance")),
+    ("phases disturbed", ("incoming supply",)),
+    ("load was left in", ("insulation", "insulation together", "landing insulation")),
+    ("device tripped", ("insulation", "landing insulation")),
+    ("old terminal disturbed", ("landing line to earth", "landing line to neutral", "landing insulation")),
+    (
+        "instrument dropped or damaged",
+        (*DEAD, "incoming supply", "external impedance", "fault current", "loop impedance", "residual time"),
+    ),
+    (
+        "lock or key lost",
+        (*DEAD, "incoming supply", "external impedance", "fault current", "loop impedance", "residual time"),
+    ),
+)
 LIVE = ("incoming supply", "external impedance", "fault current", "loop impedance", "residual time")
 
 
@@ -119,6 +148,42 @@ HAZARD = Hazard(
     "No hand is on a conductor while something truly feeds it.",
     "A pair, a proof or a lock that is left out lets a live conductor pass for one that was found without voltage.",
     "trade brief §14.3 (1), (2), (4); EAWR 1989 reg. 13; HSE GS38",
+)
+
+
+def _done(*checks: str) -> tuple[str, ...]:
+    return tuple(f"check {name} is done" for name in checks)
+
+
+EVIDENCE: tuple[tuple[str, tuple[str, ...]], ...] = (
+    # Hold point to what must stand when it is signed, beside what the rules of 38 say of results (trade brief §2.1).
+    (
+        "one",
+        _done(
+            "job",
+            "authority",
+            "competence",
+            "risk",
+            "protective equipment",
+            "instruments",
+            "torque tool",
+            "records",
+            "identity",
+            "condition",
+            "as found",
+        ),
+    ),
+    ("three", ("cover is open", "source * is locked", "lock * is applied", "stored * is done")),
+    ("four", _done("device on paper", "device in hand")),
+    ("five", (*_done("enclosure", "ready"), "item * is connected", "hold four is signed", "unearthed * is seen")),
+    ("six", ("earthing is remade", "check earthing conductor is done")),
+    ("seven", ("device is on", "section * is timed", "rotation * is as found | checked")),
+    ("nine", (*_done("compared", "counted", "record written", "briefing"), "hold eight is signed")),
+    (
+        "put back",
+        (*_done("put back agreed", "back ready"), "old device is fitted", "old terminal * is as found | checked"),
+    ),
+    ("taken back", (*_done("back live", "back button", "counted", "not improved"), "device is old on")),
 )
 
 PROVED: tuple[Invariant, ...] = (
@@ -221,7 +286,8 @@ PROVED: tuple[Invariant, ...] = (
         "trade brief §14.3 (10), P7.7",
         (
             Implies("lock * is lost", ("zone circuit is unproved | live", "zone busbar is unproved | live")),
-            After(("lock or key lost",), ("check sources is open | failed",)),
+            After(("lock or key lost", "source changed", "unlisted source found"), ("check sources is open | failed",)),
+            After(("indicator failed or damaged",), ("indicator is failed",)),
         ),
         Example("lock or key lost", {"lock:mains": "lost", "zone:circuit": "proved"}),
         Example("lock or key lost", {"lock:mains": "lost", "zone:circuit": "unproved"}),
@@ -424,6 +490,9 @@ PROVED: tuple[Invariant, ...] = (
         (
             Before(INSULATION, ("loads is unplugged", "users is told", "link * is none")),
             Before(("read insulation",), ("item * is off",)),
+            Before(("read insulation after landing",), ("terminal [late terminal] is empty | as found",)),
+            Before(("land a fly-lead",), _met("landing insulation")),
+            After(("load was left in",), ("loads is unknown | plugged in",)),
         ),
         Example("read insulation", {"item:dimmer": "connected"}),
         Example("read insulation", {"item:dimmer": "off"}),
@@ -453,6 +522,11 @@ PROVED: tuple[Invariant, ...] = (
                 ),
             ),
             After(("remake a joint or cable",), ("result protective conductor is none | void | not required",)),
+            *(After((report,), _lost(*results)) for report, results in RETEST),
+            After(("earthing or bonding disturbed",), ("earthing is unverified", "bonding is unverified")),
+            After(("main switch terminal disturbed",), ("check enclosure is open | failed", "hold five is unsigned")),
+            Implies("check enclosure is done", ("terminal * is checked",)),
+            Implies("check ready is done", ("terminal * is checked",)),
         ),
         Example("fit the device", {"result:loop impedance": "pass"}),
         Example("fit the device", {"result:loop impedance": "pass"}, {"result:loop impedance": "void"}),
@@ -478,6 +552,7 @@ PROVED: tuple[Invariant, ...] = (
             Before(LOW_RESISTANCE, ("null is fresh", "check instruments is done")),
             Before((*INSULATION, "read loop impedance", "time the residual device"), ("check instruments is done",)),
             After(("leads changed", "instrument dropped or damaged"), ("null is stale",)),
+            After(("instrument dropped or damaged",), ("check instruments is open | failed",)),
         ),
         Example("read ring step one", {"null": "stale"}),
         Example("read ring step one", {"null": "fresh"}),
@@ -590,6 +665,8 @@ PROVED: tuple[Invariant, ...] = (
             Before(("release hold point seven",), _met(*LIVE)),
             Before(("release hold point eight",), _met(*LIVE)),
             Implies("hold seven is signed", _met(*LIVE)),
+            Implies("hold eight is signed", _PRESSES),
+            *(Before((f"release hold point {hold}",), facts) for hold, facts in EVIDENCE),
         ),
         Example("release hold point five", {"result:polarity": "none"}),
         Example("release hold point five", {"result:polarity": "pass"}),

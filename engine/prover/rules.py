@@ -174,7 +174,7 @@ class After:
                 said = " or ".join(f"“{name}”" for name in self.moves)
                 yield Case(
                     (need.fact, *beside),
-                    tuple(m for m in self.moves if m in ACTS),
+                    self.moves,
                     _after(self.moves, self.answers, objects, need),
                     f"After {said}{f' on a {self.among}' if self.among else ''}: {_words(need)}.",
                 )

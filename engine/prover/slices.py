@@ -15,6 +15,9 @@ from ferrule.engine.light import dataclass
 from ferrule.engine.prover.moves import FALLS, Change, Falls, Label, Move, StepMoves, Table, step_moves
 from ferrule.engine.safety.acts import Need
 
+PROOFS = ("prove the indicator", "prove dead")
+"""Acts whose steps are told apart: what each of them can see is another matter."""
+
 Values = tuple[str, ...]
 """The tracked facts' values, in the order of the slice."""
 
@@ -54,7 +57,7 @@ class Slice:
         maybe: list[Move] = []
         for rule in rules.values():
             self._sort(rule, tracked, maybe)
-        self.moves: tuple[Move, ...] = (*_steps(table, tracked, acts), *_others(table, tracked), *maybe)
+        self.moves: tuple[Move, ...] = (*_steps(table, tracked, acts), *_others(table, tracked, acts), *maybe)
 
     def with_hidden(self, hidden: Mapping[str, tuple[str, ...]], moves: Iterable[Move]) -> None:
         """Put values beside the facts that nobody at the board can see, and replace the moves by those of the world.
@@ -189,14 +192,16 @@ def _steps(table: Table, tracked: frozenset[str], acts: Iterable[str]) -> Iterat
     alike: set[object] = set()
     for step in found.values():
         for move in step_moves(step, tracked):
-            key = (move.label.name, move.label.answers, move.needs, move.changes)
+            at = step.where if step.act.name in PROOFS else ""
+            key = (move.label.name, at, move.label.answers, move.needs, move.changes)
             if key not in alike:
                 alike.add(key)
                 yield move
 
 
-def _others(table: Table, tracked: frozenset[str]) -> Iterator[Move]:
+def _others(table: Table, tracked: frozenset[str], named: Iterable[str]) -> Iterator[Move]:
     found = {id(move): move for fact in sorted(tracked) for move in table.others_by_fact.get(fact, ())}
+    found.update((id(move), move) for name in named for move in table.others_by_name.get(name, ()))
     for move in found.values():
         needs = tuple(n for n in move.needs if n.fact in tracked)
         changes = tuple(c for c in move.changes if c.fact in tracked)

@@ -12,7 +12,7 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.prover.concrete import Given
 from ferrule.engine.prover.moves import AMEND, ANSWER, COMMAND, FALLS, REPORT, STRIKE, Label
 from ferrule.engine.prover.slices import Taken
-from ferrule.engine.prover.world import ASKED, FEEDS, NOWHERE, SHOWS, STRAY, TESTER, TRUTH
+from ferrule.engine.prover.world import FEEDS, NOWHERE, SHOWS, STRAY, TESTER, TRUTH
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.place import step_at
 
@@ -40,6 +40,8 @@ def _in_truth_at_first(path: Sequence[Taken]) -> Iterator[str]:
         yield "In truth a feed that nobody listed is live."
     if hidden.get(SHOWS) == NOWHERE:
         yield "In truth what is live shows between one pair only, which no step asks for."
+    elif _unasked(path):
+        yield "In truth what is live shows between one pair only, which this round does not ask for."
     if hidden.get(TESTER) == "dark":
         yield "In truth the indicator does not work."
 
@@ -134,6 +136,12 @@ def _changes(taken: Taken) -> str:
     return f" → {'; '.join(changed[:MOST_FACTS])}" if changed else ""
 
 
+def _unasked(path: Sequence[Taken]) -> bool:
+    """True when a round was passed that does not ask for the one pair that shows."""
+    rounds = [taken for taken in path if taken.label.name == "prove dead" and SHOWS in taken.before]
+    return any(taken.label.where not in taken.before[SHOWS].split(", ") for taken in rounds)
+
+
 def _weight(fact: str) -> int:
     family = fact.partition(":")[0]
     return _TOLD_FIRST.index(family) if family in _TOLD_FIRST else len(_TOLD_FIRST)
@@ -158,7 +166,7 @@ def _text(job: Job, where: str) -> str:
 def mend_at(job: Job, path: Sequence[Taken], walk: Sequence[Given]) -> tuple[str, str]:
     """Return the procedure and step whose file is the first to look at."""
     hidden: Mapping[str, str] = path[-1].before
-    blind = hidden.get(SHOWS, ASKED) == NOWHERE or hidden.get(TESTER, "works") == "dark"
+    blind = _unasked(path) or hidden.get(TESTER, "works") == "dark"
     wanted = "prove dead" if blind else path[-1].label.name
     steps = [given.before.state.step for given in walk] + [taken.label.where for taken in path]
     for where in reversed([s for s in steps if s]):

@@ -43,7 +43,9 @@ TRUTH = "truth"
 """The kind of a move that nobody at the board sees."""
 
 FEEDS, STRAY, SHOWS, TESTER = "truly on", "unlisted feed", "shows on", "indicator truly"
-ASKED, NOWHERE = "a pair that is asked", "a pair that no step asks"
+
+NOWHERE = ""
+"""Where a live conductor shows that no step asks about; else the steps that ask for its pair."""
 
 _UNWATCHED = (STOP, CARRY_ON, HAND_OVER, LONG_ABSENCE, "somebody had access")
 _MAY_COME_BACK = ("lock or key lost", "source changed")
@@ -76,14 +78,13 @@ def hazard_slice(table: Table, source: str) -> Slice:
     piece = Slice(table, facts, touching)
     proofs = proofs_of(table)
     wanted = PAIRS[table.job.card_facts["phases"]]
-    asked = frozenset[str]().union(*proofs.pairs.values()) if proofs.pairs else frozenset()
     hidden = {
         FEEDS: ("yes",),
         STRAY: ("no", "yes"),
-        SHOWS: tuple(dict.fromkeys(ASKED if pair in asked else NOWHERE for pair in wanted)),
+        SHOWS: tuple(dict.fromkeys(_asked_in(proofs, pair) for pair in wanted)),
         TESTER: ("works", "dark"),
     }
-    piece.with_hidden(hidden, [*_in_truth(_one_hand(piece.moves), source, proofs), *_by_itself(source)])
+    piece.with_hidden(hidden, [*_in_truth(_one_hand(piece.moves), source, proofs, hidden[SHOWS]), *_by_itself(source)])
     return piece
 
 
@@ -142,13 +143,13 @@ def _would_show(job: Job, cell: Cell) -> bool:
     return True
 
 
-def _in_truth(moves: Iterable[Move], source: str, proofs: Proofs) -> Iterator[Move]:
+def _in_truth(moves: Iterable[Move], source: str, proofs: Proofs, shows: tuple[str, ...]) -> Iterator[Move]:
     """Every move with what it can mean in truth."""
     for move in moves:
         name, answer = move.label.name, dict(move.label.answers)
         own = answer.get(source, answer.get("", ""))
         if move.label.kind == ANSWER and name == "prove dead" and answer.get("") == PASS:
-            yield from _clear(move, proofs)
+            yield from _clear(move, proofs, shows)
         elif move.label.kind == ANSWER and name == "prove dead" and answer.get("") == VOLTS:
             yield _with(move, needs=(Need(TESTER, ("works",)),))
         elif move.label.kind == ANSWER and name == "prove the indicator" and answer.get("") == PASS:
@@ -175,11 +176,18 @@ def _in_truth(moves: Iterable[Move], source: str, proofs: Proofs) -> Iterator[Mo
             yield move
 
 
-def _clear(move: Move, proofs: Proofs) -> Iterator[Move]:
+def _asked_in(proofs: Proofs, pair: str) -> str:
+    """The steps that ask for a pair; two pairs that the same steps ask for are the same here."""
+    return ", ".join(sorted(where for where, pairs in proofs.pairs.items() if pair in pairs))
+
+
+def _clear(move: Move, proofs: Proofs, shows: tuple[str, ...]) -> Iterator[Move]:
     """When a round can come out clear: nothing live; live where it is not asked; an indicator that nobody proves."""
     works = Need(TESTER, ("works",))
     yield _with(move, needs=(works, Need(FEEDS, ("no",)), Need(STRAY, ("no",))))
-    yield _with(move, needs=(works, Need(SHOWS, (NOWHERE,))))
+    blind = tuple(shown for shown in shows if move.label.where not in shown.split(", "))
+    if blind:
+        yield _with(move, needs=(works, Need(SHOWS, blind)))
     if not proofs.notices.get(move.label.where, False):
         yield _with(move, needs=(Need(TESTER, ("dark",)),))
 

@@ -248,6 +248,12 @@ RULES: tuple[Rule, ...] = (
         source="invariant 17",
     ),
     _rule(
+        "a press no longer stands",
+        ("press:* is done | ruled out",),
+        Drop("hold:eight", "signed", "unsigned"),
+        source="invariants 32 and 38",
+    ),
+    _rule(
         "the button test no longer stands",
         ("result:button is none | refer | pass | fail",),
         Drop("result:button", "void", "none"),
