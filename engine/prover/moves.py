@@ -122,6 +122,8 @@ class Table:
     others_by_fact: dict[str, list[Move]] = field(default_factory=dict)
     others_by_name: dict[str, list[Move]] = field(default_factory=dict)
     falls_by_fact: dict[str, list[Falls]] = field(default_factory=dict)
+    on_facts: dict[tuple[str, ...], tuple[Move, ...]] = field(default_factory=dict)
+    """The moves on some facts, as they were first asked for."""
 
     def signature(self) -> object:
         """What two jobs share when everything that can be done or can happen in them is the same."""
@@ -222,7 +224,7 @@ def step_moves(found: StepMoves, tracked: frozenset[str]) -> Iterator[Move]:
     """
     own = [of for of in found.objects if of and any(fact.endswith(f":{of}") for fact in tracked)]
     rest = [of for of in found.objects if of not in own][:1]
-    seen: set[tuple[Change, ...]] = set()
+    seen: set[object] = set()
     needs = tuple(n for n in found.needs if n.fact in tracked)
     voids = tuple(change for change in found.voids if change.fact in tracked)
     mended = tuple(
@@ -240,8 +242,9 @@ def step_moves(found: StepMoves, tracked: frozenset[str]) -> Iterator[Move]:
             if effect.fact in tracked
         )
         changes = (*voids, *(mended if any(c == PASS for c in classes) else ()), *effects)
-        if changes not in seen:
-            seen.add(changes)
+        key = (changes, frozenset(classes))
+        if key not in seen:
+            seen.add(key)
             yield Move(Label(ANSWER, found.act.name, found.where, answers), needs, changes)
 
 

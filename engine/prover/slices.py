@@ -57,7 +57,10 @@ class Slice:
         maybe: list[Move] = []
         for rule in rules.values():
             self._sort(rule, tracked, maybe)
-        self.moves: tuple[Move, ...] = (*_steps(table, tracked, acts), *_others(table, tracked, acts), *maybe)
+        shared = table.on_facts.get(self.facts)
+        if shared is None:
+            shared = table.on_facts[self.facts] = (*_steps(table, tracked), *_others(table, tracked))
+        self.moves: tuple[Move, ...] = (*shared, *_looked_at(table, tracked, acts), *maybe)
 
     def with_hidden(self, hidden: Mapping[str, tuple[str, ...]], moves: Iterable[Move]) -> None:
         """Put values beside the facts that nobody at the board can see, and replace the moves by those of the world.
@@ -83,12 +86,14 @@ class Slice:
         return dict(zip(self.facts, values, strict=True))
 
     def compiled(self) -> list[_Step]:
-        """Return the moves by positions instead of names; moves that do the same under one name come once."""
+        """Return the moves by positions instead of names; the same under one name and answer comes once."""
         found: dict[object, _Step] = {}
         for move in self.moves:
             needs = tuple((self.index[n.fact], frozenset(n.values)) for n in move.needs)
+            classes = frozenset(answer for _, answer in move.label.answers)
             for changes in self._variants(move.changes):
-                found.setdefault((move.label.kind, move.label.name, needs, changes), (move.label, needs, changes))
+                key = (move.label.kind, move.label.name, classes, needs, changes)
+                found.setdefault(key, (move.label, needs, changes))
         return list(found.values())
 
     def _variants(self, changes: tuple[Change, ...]) -> Iterator[_Changes]:
@@ -106,7 +111,10 @@ class Slice:
 
     def key(self) -> object:
         """What two slices share when they are the same in all that an exploration sees."""
-        moves = ((label.kind, label.name, needs, changes) for label, needs, changes in self.compiled())
+        moves = (
+            (label.kind, label.name, frozenset(answer for _, answer in label.answers), needs, changes)
+            for label, needs, changes in self.compiled()
+        )
         return (self.facts, self.starts, frozenset(moves), tuple(self.falls()))
 
     def falls(self) -> list[_Falls]:
@@ -183,29 +191,46 @@ class _View(dict[str, str]):
         return self._values[self._index[name]]
 
 
-def _steps(table: Table, tracked: frozenset[str], acts: Iterable[str]) -> Iterator[Move]:
+def _steps(table: Table, tracked: frozenset[str]) -> Iterator[Move]:
+    """The moves of every step that changes a tracked fact."""
     found: dict[str, StepMoves] = {}
     for fact in sorted(tracked):
         found.update((step.where, step) for step in table.steps_by_fact.get(fact, ()))
-    for act in acts:
-        found.update((step.where, step) for step in table.steps_by_act.get(act, ()))
+    yield from _once(found.values(), tracked)
+
+
+def _others(table: Table, tracked: frozenset[str]) -> Iterator[Move]:
+    """Everything beside the steps that changes a tracked fact."""
+    found = {id(move): move for fact in sorted(tracked) for move in table.others_by_fact.get(fact, ())}
+    yield from (_on(move, tracked) for move in found.values())
+
+
+def _looked_at(table: Table, tracked: frozenset[str], named: Iterable[str]) -> Iterator[Move]:
+    """What is looked at by name although it changes no tracked fact."""
+    for name in named:
+        steps = [s for s in table.steps_by_act.get(name, ()) if tracked.isdisjoint(s.facts())]
+        yield from _once(steps, tracked)
+        for move in table.others_by_name.get(name, ()):
+            if tracked.isdisjoint(change.fact for change in move.changes):
+                yield _on(move, tracked)
+
+
+def _once(steps: Iterable[StepMoves], tracked: frozenset[str]) -> Iterator[Move]:
+    """The moves of some steps, those that are alike once; a proof is alike only to itself."""
     alike: set[object] = set()
-    for step in found.values():
+    for step in steps:
+        at = step.where if step.act.name in PROOFS else ""
         for move in step_moves(step, tracked):
-            at = step.where if step.act.name in PROOFS else ""
             key = (move.label.name, at, move.label.answers, move.needs, move.changes)
             if key not in alike:
                 alike.add(key)
                 yield move
 
 
-def _others(table: Table, tracked: frozenset[str], named: Iterable[str]) -> Iterator[Move]:
-    found = {id(move): move for fact in sorted(tracked) for move in table.others_by_fact.get(fact, ())}
-    found.update((id(move), move) for name in named for move in table.others_by_name.get(name, ()))
-    for move in found.values():
-        needs = tuple(n for n in move.needs if n.fact in tracked)
-        changes = tuple(c for c in move.changes if c.fact in tracked)
-        yield Move(move.label, needs, changes)
+def _on(move: Move, tracked: frozenset[str]) -> Move:
+    """A move as far as it is about the tracked facts."""
+    needs = tuple(n for n in move.needs if n.fact in tracked)
+    return Move(move.label, needs, tuple(c for c in move.changes if c.fact in tracked))
 
 
 def explore(piece: Slice, breaks: Breaks, most: int = 1_000_000) -> Found:
