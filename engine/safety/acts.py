@@ -1122,6 +1122,11 @@ _ROWS: tuple[Act, ...] = (
     ),
     _act("look for a fault", source="trade brief §6.1"),
     _act(
+        "hold the insulation against the trip",
+        "result:insulation is pass",
+        source="trade brief §6.1 B16, B17, B18",
+    ),
+    _act(
         "read live to find a fault",
         "cover is closed",
         "check:instruments is done",

@@ -23,7 +23,13 @@ from tests.support.jobs import job_of
 
 ROWS = table()
 CARDS = {"reference": "saltmarsh-kr1-way-4", "radial": "radial-5", "supervised": "supervised"}
-SEARCHES = ("look for a fault", "read to find a fault", "read live to find a fault", "read the device alone")
+SEARCHES = (
+    "look for a fault",
+    "hold the insulation against the trip",
+    "read to find a fault",
+    "read live to find a fault",
+    "read the device alone",
+)
 CLAMPS = ("clamp the leakage as found", "clamp the leakage as fitted")
 KEPT_APART = ("diagnostic/", "board/")
 """Where readings of a search are kept; no other step reads or expects them."""
