@@ -64,11 +64,12 @@ def _inline(
 def _called_steps(name: str, call: Step, called: Procedure, places: Places) -> tuple[Step, ...]:
     """The steps of a called procedure under the caller's names; its bare end is the way on in the caller."""
     steps = []
+    known = _places_in(called.id, places)
     for step in called.steps:
         if _is_bare_end(step):
             continue
         moved = f"{call.id}.{step.id}"
-        _copy_places(called.id, step.id, name, moved, places)
+        _copy_places(step_key(called.id, step.id), step_key(name, moved), known, places)
         answers = {word: _moved(target, call, called) for word, target in step.answers.items()}
         when = (*call.when, *step.when)
         points = call.points if call.points and step.points else step.points
@@ -128,8 +129,12 @@ def _resolved(target: str, first: Mapping[str, str], after: Mapping[str, str]) -
     return f"step:{first[step_id]}" if kind == "step" and step_id in first else target
 
 
-def _copy_places(called: str, step: str, caller: str, moved: str, places: Places) -> None:
-    prefix = step_key(called, step)
-    for key, place in list(places.items()):
-        if key.startswith(prefix):
-            places[step_key(caller, moved, key[len(prefix) :])] = place
+def _places_in(procedure: str, places: Places) -> Places:
+    prefix = step_key(procedure).removesuffix("|")
+    return {key: place for key, place in places.items() if key.startswith(prefix)}
+
+
+def _copy_places(step: str, moved: str, known: Places, places: Places) -> None:
+    for key, place in known.items():
+        if key.startswith(step):
+            places[moved + key[len(step) :]] = place

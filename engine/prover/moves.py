@@ -107,6 +107,16 @@ class Falls:
     drops: tuple[Change, ...]
 
 
+NeedsAt = tuple[tuple[int, frozenset[str]], ...]
+"""Needs by the position of their facts."""
+Asked = tuple[int, frozenset[str]] | None
+ChangesAt = tuple[tuple[int, str, tuple[str, ...], Asked], ...]
+"""Changes by the position of their facts."""
+PlacedMove = tuple[Label, NeedsAt, ChangesAt]
+Placed = dict[object, PlacedMove]
+"""Moves by positions instead of names, by all that tells one from another."""
+
+
 @dataclass(slots=True)
 class Table:
     """All moves of a job, found by the facts that they change."""
@@ -122,8 +132,8 @@ class Table:
     others_by_fact: dict[str, list[Move]] = field(default_factory=dict)
     others_by_name: dict[str, list[Move]] = field(default_factory=dict)
     falls_by_fact: dict[str, list[Falls]] = field(default_factory=dict)
-    on_facts: dict[tuple[str, ...], tuple[Move, ...]] = field(default_factory=dict)
-    """The moves on some facts, as they were first asked for."""
+    on_facts: dict[tuple[str, ...], tuple[tuple[Move, ...], Placed]] = field(default_factory=dict)
+    """The moves on some facts, by names and by positions, as they were first asked for."""
 
     def signature(self) -> object:
         """What two jobs share when everything that can be done or can happen in them is the same."""
