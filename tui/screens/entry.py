@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from ferrule.engine.text import visible, width
+from ferrule.engine.text import width
 from ferrule.engine.walk.cell_view import CellView
 from ferrule.tui import screen_words, words
 from ferrule.tui.screens.draft import FORM_WORDS, Draft, Line
@@ -29,6 +29,7 @@ from ferrule.tui.screens.stages import (
     Look,
     stage_of,
 )
+from ferrule.tui.signs import shown
 from ferrule.tui.widgets.rows import Row
 from ferrule.tui.widgets.text import Part, content, cut, rows
 
@@ -73,8 +74,8 @@ def form_value(place: CellView, form: str) -> str:
 
 def with_cursor(line: Line, room: int) -> str:
     """Return a typed line with its cursor as a mark; a long one shows the part around the cursor."""
-    text = visible(line.text[: line.at]) + "_" + visible(line.text[line.at :])
-    at = width(visible(line.text[: line.at]))
+    text = shown(line.text[: line.at]) + "_" + shown(line.text[line.at :])
+    at = width(shown(line.text[: line.at]))
     if width(text) <= room:
         return text
     first = max(0, min(at - room // 2, len(text) - room))

@@ -10,9 +10,10 @@ import textwrap
 from textual.content import Content
 
 from ferrule.engine.procedure.compiled import Job
-from ferrule.engine.text import visible
+from ferrule.engine.text import width
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import words
+from ferrule.tui.signs import shown
 from ferrule.tui.strip_words import strip_rows
 from ferrule.tui.widgets.text import Part, content, cut, pad, rows
 
@@ -44,7 +45,7 @@ def strip(job: Job, situation: Situation, now_ms: int, cells: int, lines: int) -
         return rows(f" {line}" for line in words.safety_lines(situation, job, now_ms))
     parts: list[Part] = []
     for label, said in strip_rows(situation, job, now_ms):
-        wrapped = textwrap.wrap(visible(said), max(20, cells - 9)) or [""]
+        wrapped = textwrap.wrap(shown(said), max(20, cells - 9)) or [""]
         parts.append((f" {label:<8}", "bold"))
         parts.append(("\n" + " " * 9).join(wrapped) + "\n")
     parts[-1] = str(parts[-1]).rstrip("\n")
@@ -74,7 +75,7 @@ def now(situation: Situation, cells: int) -> Content:
     """Return the one thing to do now, whole."""
     step = situation.step
     said = step.text if step is not None else "Nothing is open here."
-    wrapped = textwrap.wrap(visible(said), max(20, cells - 10)) or [""]
+    wrapped = textwrap.wrap(shown(said), max(20, cells - 10)) or [""]
     return content(("> NOW     ", "bold"), (("\n" + " " * 10).join(wrapped), "bold"))
 
 
@@ -99,10 +100,8 @@ _WHOLE_IN_F5 = " F5"
 def needs(job: Job, situation: Situation, cells: int) -> Content:
     """Return what a shut gate waits for, and what a reader should know beside the step."""
     room = cells - 2 - len(_WHOLE_IN_F5)
-    lines = [
-        said if len(said) <= room else cut(said, room) + _WHOLE_IN_F5
-        for said in (f"NOTICE: {notice}" for notice in situation.notices)
-    ]
+    notices = (shown(f"NOTICE: {notice}") for notice in situation.notices)
+    lines = [said if width(said) <= room else cut(said, room) + _WHOLE_IN_F5 for said in notices]
     if situation.missing:
         lines += ["SHUT: this step waits for", *(f"  - {words.missing_words(m, job)}" for m in situation.missing)]
     return rows(lines) if lines else content("")
