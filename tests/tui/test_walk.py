@@ -159,7 +159,8 @@ OPENERS: dict[str, tuple[str, ...]] = {
     "path": ("f3",),
     "remark": ("f4", "a"),
     "why": ("f5",),
-    "not applicable": ("f6",),
+    "far": ("f6",),
+    "not applicable": ("f11", "7", "enter"),
     "report": ("f7",),
     "report, note": ("f7", "3", "enter"),
     "away": ("f8",),
@@ -295,7 +296,7 @@ async def test_refused_text_stays_for_another_try(tiny: Job) -> None:
     session = FakeSession(tiny, at(tiny, "do"))
     app = app_of(session)
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(app, "f6", "n", "o", "enter")
+        await press(app, "f11", "7", "enter", "n", "o", "enter")
         await pilot.pause()
         refused = text_of(app)
         await press(app, *" need", "enter")

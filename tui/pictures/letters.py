@@ -12,6 +12,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 
+from ferrule.engine.text import visible
 from ferrule.tui.pictures.base import ASCII, Signs
 from ferrule.tui.signs import in_ascii
 
@@ -25,7 +26,7 @@ K #..# #.#. ##.. #.#. #..#|L #.. #.. #.. #.. ###|M #...# ##.## #.#.# #...# #...#
 O .##. #..# #..# #..# .##.|P ##. #.# ##. #.. #..|Q .##. #..# #..# #.#. .#.#|R ##. #.# ##. #.# #.#
 S .## #.. .#. ..# ##.|T ### .#. .#. .#. .#.|U #..# #..# #..# #..# .##.|V #.# #.# #.# #.# .#.
 W #...# #...# #.#.# ##.## #...#|X #.# #.# .#. #.# #.#|Y #.# #.# .#. .#. .#.|Z #### ..#. .#.. #... ####
-0 .##. #..# #..# #..# .##.|1 .#. ##. .#. .#. ###|2 ##. ..# .#. #.. ###|3 ##. ..# .#. ..# ##.|4 #.# #.# ### ..# ..#
+0 ### #.# #.# #.# ###|1 .#. ##. .#. .#. ###|2 ##. ..# .#. #.. ###|3 ##. ..# .#. ..# ##.|4 #.# #.# ### ..# ..#
 5 ### #.. ##. ..# ##.|6 .## #.. ##. #.# ##.|7 ### ..# .#. .#. .#.|8 .#. #.# .#. #.# .#.|9 .## #.# .## ..# ##.
 . . . . . #|, .. .. .. .# #.|: . # . # .|; .. .# .. .# #.|! # # # . #|? ##. ..# .#. ... .#.|- ... ... ### ... ...
 _ ... ... ... ... ###|+ ... .#. ### .#. ...|/ ..# ..# .#. #.. #..|( .# #. #. #. .#|) #. .# .# .# #.
@@ -48,9 +49,16 @@ _LETTERS = {**_read(_DRAWN), " ": _BLANK}
 
 
 def plainly(text: str) -> str:
-    """Return a text in the signs that are drawn here: capitals, without accents."""
-    parted = unicodedata.normalize("NFKD", in_ascii(text).upper())
-    return "".join(sign for sign in parted if unicodedata.category(sign) != "Mn")
+    """Return a text in the signs that are drawn here: capitals, without accents; a sign unknown here stays itself."""
+    return "".join(sign if sign.isascii() else _spelled(sign) for sign in visible(text)).upper()
+
+
+def _spelled(sign: str) -> str:
+    made = in_ascii(sign)
+    if not made.startswith("<U+"):
+        return made
+    letters = "".join(part for part in unicodedata.normalize("NFKD", sign) if unicodedata.category(part) != "Mn")
+    return letters if letters.isascii() else sign
 
 
 def _letter(sign: str) -> tuple[str, ...]:

@@ -222,7 +222,7 @@ def hint(look: Look) -> str:
     if stage in fixed:
         return fixed[stage]
     assert step is not None
-    passing = "  F6 not applicable" if step.not_applicable else ""
+    passing = "  F11 not applicable" if step.not_applicable else ""
     if stage == READY:
         back = "  Up goes back" if draft.places else ""
         return f"{f'{look.digit} confirms' if step.critical else 'Enter records'}{back}{passing}"

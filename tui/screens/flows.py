@@ -156,9 +156,7 @@ def remark(desk: Desk) -> None:
 def not_applicable(desk: Desk) -> None:
     """Answer the step as not applicable."""
     step = desk.situation.step
-    if step is None or not step.not_applicable:
-        desk.say(screen_words.NOT_PASSED_OVER)
-        return
+    assert step is not None
     ask(
         desk,
         "Not applicable",

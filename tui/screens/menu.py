@@ -15,7 +15,7 @@ from ferrule.engine.shell.session import SessionError
 from ferrule.engine.walk import commands as c
 from ferrule.tui import screen_words, words
 from ferrule.tui.head_page import page_lines
-from ferrule.tui.screens.flows import Desk, ask, doers, pick_person
+from ferrule.tui.screens.flows import Desk, ask, doers, not_applicable, pick_person
 from ferrule.tui.screens.panes import Choice, Page, Pick
 
 
@@ -32,6 +32,9 @@ def more(desk: Desk) -> None:
     if any("supervisor" in p.roles for p in desk.session.job.card.people):
         found.append(("The supervisor is beside the work now", lambda: presence(desk, present=True)))
         found.append(("The supervisor has left", lambda: presence(desk, present=False)))
+    step = desk.situation.step
+    if step is not None and step.not_applicable:
+        found.append(("Answer this step as not applicable, with a reason", lambda: not_applicable(desk)))
     desk.open(Pick("More", (), [Choice((name,)) for name, _ in found], lambda at: found[at][1]()))
 
 
