@@ -21,9 +21,9 @@ from textual.screen import Screen
 
 from ferrule.engine.shell.session import Session
 from ferrule.tui.bindings import LEAVE_KEYS
+from ferrule.tui.no_colour import NoColour
 from ferrule.tui.screens.style import STYLE
 from ferrule.tui.screens.walk import WalkScreen
-from ferrule.tui.no_colour import NoColour
 from ferrule.tui.signs import set_ascii, wants_ascii
 from ferrule.tui.theme import ORDER, first_theme, next_theme, theme_of
 

@@ -40,7 +40,13 @@ KEYS: tuple[Key, ...] = (
     Key("away", "f8", "a", "away", "Step away from the board, or be back at it."),
     Key("theme", "f9", "t", "light", "Change between day, night and mono."),
     Key("leave", "f10", "q", "leave", "Leave the program; the job can be taken up again."),
-    Key("more", "f11", "m", "more", "Hand over, amend the card, go on after a stop, say who acts, pass over a step that allows it."),
+    Key(
+        "more",
+        "f11",
+        "m",
+        "more",
+        "Hand over, amend the card, go on after a stop, say who acts, pass over a step that allows it.",
+    ),
     Key("stop", "f12", "!", "STOP", "Stop work at once: from here only what makes the place ready to be left is open."),
 )
 """Every command key; the stop key stands at the end of the row, away from all that goes on."""

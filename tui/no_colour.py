@@ -18,7 +18,7 @@ _PAGE = Color.parse("#000000")
 class NoColour(LineFilter):
     """Takes the colours out and keeps bold, italic, and what is set apart by its ground."""
 
-    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+    def apply(self, segments: list[Segment], _background: Color) -> list[Segment]:
         """Return the segments without a colour."""
         return [Segment(text, style and _without(style), control) for text, style, control in segments]
 

@@ -306,20 +306,6 @@ async def test_refused_text_stays_for_another_try(tiny: Job) -> None:
     assert [x.reason for x in session.given if isinstance(x, c.NotApplicable)] == ["no need"]
 
 
-async def test_correction_shows_what_falls(tiny: Job) -> None:
-    """From the path an entry is struck out with a reason, after what falls with it was shown. Shows: WB-09, DV-03."""
-    session = FakeSession(tiny, at(tiny, "observe"))
-    app = app_of(session)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await press(app, "1", "enter", "f3", "enter")
-        await pilot.pause()
-        asked = text_of(app)
-        await press(app, *"wrong lock", "enter")
-
-    assert "result of entry 1 becomes void" in asked
-    assert [(x.entry, x.reason) for x in session.given if isinstance(x, c.Correct)] == [(1, "wrong lock")]
-
-
 async def test_report_of_an_object(tiny: Job) -> None:
     """What happened is chosen, then to which, then what was seen."""
     session = FakeSession(tiny, at(tiny, "do"))

@@ -82,7 +82,9 @@ def large(text: str, signs: Signs) -> tuple[str, ...]:
         return tuple(row.replace("#", signs.block).replace(".", " ").rstrip() for row in dots)
     dots.append("." * len(dots[0]))
     return tuple(
-        "".join(_HALVES[(above == "#") + 2 * (below == "#")] for above, below in zip(upper, lower, strict=True)).rstrip()
+        "".join(
+            _HALVES[(above == "#") + 2 * (below == "#")] for above, below in zip(upper, lower, strict=True)
+        ).rstrip()
         for upper, lower in zip(dots[::2], dots[1::2], strict=True)
     )
 

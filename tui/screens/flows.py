@@ -16,6 +16,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import DOERS
 from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import screen_words, words
+from ferrule.tui.fall_words import fall_lines
 from ferrule.tui.screens.panes import Ask, Choice, Page, Pick
 
 
@@ -120,17 +121,21 @@ def path(desk: Desk) -> None:
 
 
 def correct(desk: Desk, row: PathRow) -> None:
-    """Show what striking out an entry takes down, ask for the reason, and do it."""
-    gone = desk.session.preview_correction(row.entry)
-    intro = [f"Entry {row.entry}: {row.text}", "It stays legible. Striking it out leads to:"]
-    intro += [f"  - {line}" for line in gone] or ["  - nothing else changes"]
-    ask(
-        desk,
-        f"Strike out entry {row.entry}",
-        "Reason",
-        lambda text: desk.give(c.Correct(desk.person, desk.session.stamp(), row.entry, text)),
-        intro=intro,
-    )
+    """Show what striking out an entry takes down, then ask for the reason, and do it."""
+    title = f"Strike out entry {row.entry}"
+    gone = fall_lines(desk.session.preview_correction(row.entry), desk.situation.facts, desk.session.job)
+
+    def reason(_: int) -> None:
+        ask(
+            desk,
+            title,
+            "Reason",
+            lambda text: desk.give(c.Correct(desk.person, desk.session.stamp(), row.entry, text)),
+            intro=(f"Entry {row.entry}: {row.text}", screen_words.FALLS_AFTER),
+        )
+
+    intro = (f"Entry {row.entry}: {row.text}", screen_words.FALLS_INTRO)
+    desk.open(Pick(title, intro, [Choice((line,), line) for line in gone], reason, numbered=False))
 
 
 def why(desk: Desk) -> None:
