@@ -57,7 +57,7 @@ class StepArea(Reading):
 
     def compose(self) -> ComposeResult:
         """Mount every block of a step, of whatever kind."""
-        for name in ("warnings", "before", "now", "next", "here", "needs"):
+        for name in ("before", "warnings", "now", "next", "here", "needs"):
             yield Text(id=name)
         yield Rows(id="table")
         yield Drawing(id="picture")
@@ -69,8 +69,8 @@ class StepArea(Reading):
         situation, whole = look.situation, cells
         cells = shown.text_cells(cells)
         blocks = {
-            "warnings": views.warnings(situation),
             "before": views.before(situation, cells),
+            "warnings": views.warnings(situation, cells),
             "now": views.now(situation, cells),
             "next": views.after(situation, cells),
             "here": views.here(situation),

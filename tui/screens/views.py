@@ -9,7 +9,7 @@ import textwrap
 
 from textual.content import Content
 
-from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.procedure.compiled import Job, Warned
 from ferrule.engine.text import width
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import words
@@ -17,6 +17,8 @@ from ferrule.tui.signs import shown
 from ferrule.tui.strip_words import strip_rows
 from ferrule.tui.widgets.text import Part, content, cut, pad, rows
 
+WIDE = 100
+"""From this width on, each part of a warning has a line of its own."""
 TALL = 34
 """From this height on, the strip gives each fact its own line."""
 
@@ -52,18 +54,34 @@ def strip(job: Job, situation: Situation, now_ms: int, cells: int, lines: int) -
     return content(*parts)
 
 
-def warnings(situation: Situation) -> Content:
-    """Return the warnings of the step, each whole, with its severity by word and shape."""
+def warnings(situation: Situation, cells: int) -> Content:
+    """Return the warnings of the step, each whole, with its severity by word and shape; wide, part below part."""
     step = situation.step
     if step is None or situation.pending is not None:
         return content("")
     parts: list[Part] = []
     for warning in step.warnings:
-        signal, _, said = words.warning_words(warning).partition(": ")
-        parts += [(f" {signal} ", "reverse bold"), f" {said}", "\n"]
+        if cells >= WIDE:
+            parts += _warning_rows(warning, cells - 2)
+        else:
+            signal, _, said = words.warning_words(warning).partition(": ")
+            parts += [(f" {signal} ", "reverse bold"), f" {said}", "\n"]
     if step.hazard and not step.warnings:
         parts += [(" ! HAZARD ", "reverse bold"), f" {step.hazard}.", "\n"]
     return content(*parts[:-1])
+
+
+def _warning_rows(warning: Warned, cells: int) -> list[Part]:
+    """Return hazard, consequence and avoidance of a warning below each other."""
+    signal = f" {words.SEVERITY_WORDS.get(warning.severity, warning.severity.upper())} "
+    labels = ((signal, "reverse bold"), ("leads to", "bold"), ("avoid it", "bold"))
+    room = cells - len(signal) - 1
+    parts: list[Part] = []
+    for (label, style), said in zip(labels, (warning.hazard, warning.consequence, warning.avoid), strict=True):
+        wrapped = textwrap.wrap(words.full_stop(shown(said)), max(20, room)) or [""]
+        parts += [(label, style), " " * (len(signal) + 1 - len(label)), ("\n" + " " * (len(signal) + 1)).join(wrapped)]
+        parts.append("\n")
+    return parts
 
 
 def before(situation: Situation, cells: int) -> Content:
