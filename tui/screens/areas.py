@@ -142,7 +142,8 @@ class QuestionArea(Vertical):
             detail = content(_NOT_TAKEN + pane.fault if pane.fault else "")
             left_empty = " (may be left empty)" if pane.optional else ""
             typed = f"[ {entry.with_cursor(pane.line, cells - 6)} ]"
-            field = content(f"{pane.prompt}{left_empty}:\n", (typed, "bold"))
+            asked = f"{pane.prompt}{left_empty}"
+            field = content(asked if asked.endswith("?") else f"{asked}:", "\n", (typed, "bold"))
         blocks = {"title": content((pane.title, "bold")), "intro": rows(pane.intro), "detail": detail, "field": field}
         for name, shown in blocks.items():
             self.query_one(f"#{name}", Text).show(shown)

@@ -108,9 +108,8 @@ def carry_on(desk: Desk) -> None:
 def end_as(desk: Desk) -> None:
     """Say how the job is to end; an end that is shut says why when it is picked."""
     rows = list(ENDINGS.values())
-    choices = [
-        Choice((row.name, row.says if row.name in desk.situation.ends else f"shut now. {row.says}")) for row in rows
-    ]
+    said = [row.says if row.name in desk.situation.ends else f"shut now. {row.says}" for row in rows]
+    choices = [Choice((row.name, says), says) for row, says in zip(rows, said, strict=True)]
     desk.open(Pick("End the job as", (), choices, lambda at: _end_reason(desk, rows[at]), (32, 0)))
 
 
@@ -176,7 +175,7 @@ def amend(desk: Desk) -> None:
         for pattern, row in AMENDABLE.items()
         for point in (points if "{id}" in pattern else [""])
     ]
-    choices = [Choice((name, says)) for name, says in fields]
+    choices = [Choice((name, says), says) for name, says in fields]
     desk.open(Pick("Which field of the card?", (), choices, lambda at: _amend_seen(desk, *fields[at]), (30, 0)))
 
 
