@@ -21,12 +21,14 @@ WIDE = 100
 """From this width on, each part of a warning has a line of its own."""
 TALL = 34
 """From this height on, the strip gives each fact its own line."""
+_WHOLE_IN_F5 = " F5"
+"""Where what is cut in strip or notice can be read whole."""
 
 
 def head(job: Job, situation: Situation, name: str, cells: int, acting: str) -> Content:
     """Return mode, title, board and way; procedure, section, who acts, stage and step."""
     card, step = job.card, situation.step
-    right = f" {card.board} way {card.way} "
+    right = cut(f" {card.board} way {card.way} ", cells // 2)
     first = pad(card.title, cells - len(name) - len(right) - 3)
     counts = f" stage {situation.stage}/{situation.stages} "
     if step is not None:
@@ -44,14 +46,28 @@ def head(job: Job, situation: Situation, name: str, cells: int, acting: str) -> 
 def strip(job: Job, situation: Situation, now_ms: int, cells: int, lines: int) -> Content:
     """Return what is recorded on safety: short rows on a small screen, whole lines on a tall one."""
     if lines >= TALL:
-        return rows(f" {line}" for line in words.safety_lines(situation, job, now_ms))
+        found = [textwrap.wrap(shown(line), cells - 1) for line in words.safety_lines(situation, job, now_ms)]
+        return rows(f" {row}" for block in _bounded(found, lines // 2, cells - 1) for row in block)
+    short = strip_rows(situation, job, now_ms)
+    wrapped = [textwrap.wrap(shown(said), cells - 9) or [""] for _, said in short]
     parts: list[Part] = []
-    for label, said in strip_rows(situation, job, now_ms):
-        wrapped = textwrap.wrap(shown(said), max(20, cells - 9)) or [""]
-        parts.append((f" {label:<8}", "bold"))
-        parts.append(("\n" + " " * 9).join(wrapped) + "\n")
-    parts[-1] = str(parts[-1]).rstrip("\n")
+    for (label, _), block in zip(short, _bounded(wrapped, lines // 2, cells - 9), strict=True):
+        parts += ["\n" if parts else "", (f" {label:<8}", "bold"), ("\n" + " " * 9).join(block)]
     return content(*parts)
+
+
+def _bounded(blocks: list[list[str]], most: int, cells: int) -> list[list[str]]:
+    """Return blocks of at most so many rows together, cut at the longest with a mark and the key that shows all."""
+    kept = [len(block) for block in blocks]
+    while sum(kept) > most and max(kept) > 1:
+        kept[kept.index(max(kept))] -= 1
+    room = cells - len(_WHOLE_IN_F5) - 1
+    return [
+        block
+        if left == len(block)
+        else [*block[: left - 1], f"{cut(block[left - 1], room).rstrip('…')}…{_WHOLE_IN_F5}"]
+        for block, left in zip(blocks, kept, strict=True)
+    ]
 
 
 def warnings(situation: Situation, cells: int) -> Content:
@@ -109,10 +125,6 @@ def here(situation: Situation) -> Content:
     if step is not None and step.second_person:
         lines.append("A second person looks here. Working alone, look again yourself: a self-check, not independent.")
     return rows(lines)
-
-
-_WHOLE_IN_F5 = " F5"
-"""Where a notice that is cut to one line can be read whole."""
 
 
 def needs(job: Job, situation: Situation, cells: int) -> Content:
