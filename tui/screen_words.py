@@ -27,6 +27,7 @@ DROPPED = "The walk left the step: what was typed there and not recorded is gone
 NO_PICTURE = "There is no picture for this step."
 STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
 STOPPED_ALREADY = "Work is stopped already. Going on is under F11."
+WRONG_LINE = "That is not what the warning of this step says. Read it again; nothing was recorded."
 FAR_STOPPED = "WORK STOPPED"
 FAR_SHUT = "TOUCH NOTHING"
 FAR_FOUND = "NO VOLTAGE FOUND {ago}"

@@ -11,6 +11,7 @@ from ferrule.engine.text import width
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.situation import situation
 from ferrule.engine.walk.state import State
+from ferrule.tui.demand import Demand
 from ferrule.tui.pictures.base import ASCII, BOX, Signs
 from ferrule.tui.pictures.letters import large, plainly, set_in_lines, tall, wide
 from ferrule.tui.screens.draft import Draft
@@ -66,7 +67,7 @@ def look_at(job: Job, state: State) -> Look:
     """What the far view is drawn from at a state."""
     found = situation(job, state, 720_000)
     places = found.step.cells if found.step is not None else ()
-    return Look(job, found, Draft(job, tuple(places)), None, "3")
+    return Look(job, found, Draft(job, tuple(places)), None, Demand("3"))
 
 
 @SIGNS

@@ -22,6 +22,7 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
+from ferrule.tui.demand import Demand, demand_of
 from ferrule.tui.screens import add_point, entry, flows, menu, stages
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
 from ferrule.tui.screens.beside import Pictures, Shown, gauge_after, gauge_lines
@@ -67,6 +68,7 @@ class WalkScreen(Screen[None]):
         self._dropped = ""
         """That typed values are gone, until it was said at the step."""
         self._ticks = 0
+        self._demanded: tuple[tuple[int, str], Demand] = ((-1, ""), Demand(""))
 
     def compose(self) -> ComposeResult:
         """Mount what the first painting shows."""
@@ -213,12 +215,20 @@ class WalkScreen(Screen[None]):
     @property
     def _digit(self) -> str:
         """The digit that confirms; it differs from one entry to the next."""
-        return str(1 + (self.session.state.entries * 4 + 2) % 9)
+        return self._demand.digit
+
+    @property
+    def _demand(self) -> Demand:
+        """What confirms the step; worked out once for each entry."""
+        key = (self.session.state.entries, self.session.state.step)
+        if self._demanded[0] != key:
+            self._demanded = (key, demand_of(self.session.job, self.session.state, self.situation.step))
+        return self._demanded[1]
 
     @property
     def _look(self) -> stages.Look:
         instead = self._pictures.instead(self.session.job, self.session.state, size_of(self))
-        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._digit, instead)
+        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._demand, instead)
 
     @property
     def _picture(self) -> Shown:
@@ -358,6 +368,8 @@ class WalkScreen(Screen[None]):
     def _confirms(self, name: str, char: str) -> bool:
         step = self.situation.step
         if step is not None and step.critical:
+            if self._demand.lines and char != self._digit and char in ("1", "2", "3"):
+                self.say(screen_words.WRONG_LINE)
             return char == self._digit
         return name in ("enter", "space")
 
