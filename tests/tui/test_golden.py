@@ -5,7 +5,6 @@ The files are written anew with `FERRULE_GOLDEN=write`; read the difference befo
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -13,21 +12,16 @@ from functools import partial
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.text import width
 from ferrule.engine.walk.state import State
-from ferrule.tui.app import FerruleApp
-from ferrule.tui.theme import ORDER
-from tests.tui.contrast import LEAST as LEAST_CONTRAST
-from tests.tui.contrast import contrast, pair_of, segments_of
-from tests.tui.fakes import FakeSession, app_of, text_of
+from tests.tui.fakes import FakeSession, app_of
 from tests.tui.keys import press
+from tests.tui.shots import SMALL, files_of, hold
 from tests.tui.small_job import at, doubtful
 
 FOLDER = Path(__file__).parent / "golden"
-LEAST, SMALL, TALL = (60, 20), (80, 24), (120, 36)
 
 
 def _question_at(step: str, job: Job) -> State:
@@ -88,13 +82,6 @@ QUESTIONS: dict[str, tuple[str, tuple[str, ...]]] = {
 }
 """Each question and page by the step at which it is asked, and the keys that lead to it."""
 SCREENS = {**BODIES, **{name: (partial(_question_at, step), keys) for name, (step, keys) in QUESTIONS.items()}}
-SIZES = (SMALL, TALL, LEAST)
-
-
-async def _shown(pilot: Pilot[int | str], app: FerruleApp, size: tuple[int, int]) -> str:
-    await pilot.resize_terminal(*size)
-    await pilot.pause()
-    return text_of(app) + "\n"
 
 
 @pytest.mark.parametrize("name", SCREENS)
@@ -109,21 +96,7 @@ async def test_screen_is_as_it_was_read(tiny: Job, name: str) -> None:
             await press(app, key)
             await pilot.pause()
         await pilot.pause()
-        shown = {size: await _shown(pilot, app, size) for size in SIZES}
-        for _ in ORDER:
-            app.action_next_theme()
-            await pilot.pause()
-            painted = {pair_of(segment) for segment in segments_of(app) if segment.text.strip()}
-
-            assert len(painted) > 1
-            assert not {pair for pair in painted if contrast(pair) < LEAST_CONTRAST}, app.theme_name
-            assert text_of(app) + "\n" == shown[SIZES[-1]]
-    for (columns, lines), text in shown.items():
-        path = FOLDER / f"{name}-{columns}x{lines}.txt"
-        if os.environ.get("FERRULE_GOLDEN") == "write":
-            path.write_text(text, encoding="utf-8")
-
-        assert text == path.read_text(encoding="utf-8")
+        await hold(app, pilot, FOLDER, name)
 
 
 @pytest.mark.parametrize("path", sorted(FOLDER.glob("*.txt")), ids=lambda p: p.stem)
@@ -152,7 +125,9 @@ def test_one_now_mark(path: Path) -> None:
 
 def test_every_screen_has_its_files() -> None:
     """No golden file is left behind by a screen that is gone."""
-    assert {path.stem for path in FOLDER.glob("*.txt")} == {f"{name}-{w}x{h}" for name in SCREENS for w, h in SIZES}
+    there, wanted = files_of(FOLDER, SCREENS)
+
+    assert there == wanted
 
 
 PRESENT = re.compile(r"\b(dead|safe)(?!\w)", re.IGNORECASE)
@@ -160,7 +135,7 @@ NAMES = ("Prove dead", "dead short", "made safe", "MADE SAFE", "does not make th
 """What the words may stand in: a name of an act, a fault or an end, or what is denied; none says what is so now."""
 
 
-@pytest.mark.parametrize("folder", ["golden", "golden_shown"])
+@pytest.mark.parametrize("folder", ["golden", "golden_shown", "golden_jobs", "golden_pictures", "golden_replay"])
 def test_no_screen_says_dead_or_safe(folder: str) -> None:
     """On no screen do the two words stand but inside a name or denied. Shows: INV-46."""
     files = sorted((Path(__file__).parent / folder).glob("*.txt"))
