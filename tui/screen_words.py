@@ -53,7 +53,7 @@ DISK_ADVICE = (
 )
 MOVE_INTRO = "All that was saved is copied there and goes on there; the log here stays as it is."
 NOTHING_TOLD = "Nothing was told of it yet."
-FALLS_INTRO = "It stays legible. Striking it out leads to what stands here; Enter goes on, Esc leaves it."
+FALLS_INTRO = "It stays legible. Struck out, it leads to this:"
 FALLS_AFTER = "It stays legible; what was just shown follows from it."
 GIVE_UP_INTRO = "Nothing can be added to the log afterwards. It does not make the place safe: stop with F12 for that."
 
