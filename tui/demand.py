@@ -14,6 +14,7 @@ from ferrule.engine.procedure.compiled import Job, Warned
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import StepView
 from ferrule.engine.walk.state import State
+from ferrule.tui.words import NOTICE
 
 _LINES = 3
 """Lines to pick from."""
@@ -31,9 +32,10 @@ class Demand:
 def demand_of(job: Job, state: State, step: StepView | None) -> Demand:
     """Return what confirms a step as it stands now."""
     digit = Demand(str(1 + (state.entries * 4 + 2) % 9))
-    if step is None or not step.critical or not step.warnings:
+    warned = [w for w in step.warnings if w.severity != NOTICE] if step is not None and step.critical else []
+    if not warned:
         return digit
-    warning = step.warnings[0]
+    warning = warned[0]
     form = _met(job, state, warning.hazard) % 3
     if form == 0:
         return digit

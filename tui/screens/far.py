@@ -78,7 +78,9 @@ def _first(situation: Situation, cells: int) -> str:
     if step is None:
         return "NOW"
     place = f"NOW {step.number}/{step.count}"
-    signals = [words.SEVERITY_WORDS.get(w.severity, w.severity.upper()) for w in step.warnings]
+    signals = [
+        words.SEVERITY_WORDS.get(w.severity, w.severity.upper()) for w in step.warnings if w.severity != words.NOTICE
+    ]
     if not signals:
         return f"{place} ! HAZARD" if step.hazard else place
     worst = max(signals, key=lambda signal: signal.count("!"))

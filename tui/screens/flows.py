@@ -86,11 +86,13 @@ def doers(desk: Desk) -> list[Person]:
 
 
 def whole(desk: Desk) -> None:
-    """Show every goal with its state."""
-    goals = whole_list(desk.session.job, desk.session.state)
+    """Show what is still to be put right, and every goal with its state."""
+    job, here = desk.session.job, desk.situation
+    goals = whole_list(job, desk.session.state)
+    failed = [Choice(("x TO DO", words.fact_words(f, here.facts[f], job))) for f in here.outstanding]
     signs = {"done": "+ done", "now": "> NOW", "not applicable": "- n/a", "not started": "  open"}
-    choices = [Choice((signs.get(state, state), title), reason) for title, state, reason in goals]
-    at = next((n for n, (_, state, _) in enumerate(goals) if state == "now"), 0)
+    choices = [*failed, *(Choice((signs.get(state, state), title), reason) for title, state, reason in goals)]
+    at = next((n for n, (_, state, _) in enumerate(goals, len(failed)) if state == "now"), 0)
     desk.open(Pick("Every goal of this job", (), choices, lambda _: desk.back(), (7, 0), at, numbered=False))
 
 

@@ -71,18 +71,22 @@ def _bounded(blocks: list[list[str]], most: int, cells: int) -> list[list[str]]:
 
 
 def warnings(situation: Situation, cells: int) -> Content:
-    """Return the warnings of the step, each whole, with its severity by word and shape; wide, part below part."""
+    """Return the warnings of the step, each whole, with its severity by word and shape; wide, part below part.
+
+    A notice warns of no harm and never stands here, so that it is not mistaken for a warning (SP-10).
+    """
     step = situation.step
     if step is None or situation.pending is not None:
         return content("")
     parts: list[Part] = []
-    for warning in step.warnings:
+    warned = [warning for warning in step.warnings if warning.severity != words.NOTICE]
+    for warning in warned:
         if cells >= WIDE:
             parts += _warning_rows(warning, cells - 2)
         else:
             signal, _, said = words.warning_words(warning).partition(": ")
             parts += [(f" {signal} ", "reverse bold"), f" {said}", "\n"]
-    if step.hazard and not step.warnings:
+    if step.hazard and not warned:
         parts += [(" ! HAZARD ", "reverse bold"), f" {step.hazard}.", "\n"]
     return content(*parts[:-1])
 
@@ -132,6 +136,8 @@ def needs(job: Job, situation: Situation, cells: int) -> Content:
     room = cells - 2 - len(_WHOLE_IN_F5)
     notices = (shown(f"NOTICE: {notice}") for notice in situation.notices)
     lines = [said if width(said) <= room else cut(said, room) + _WHOLE_IN_F5 for said in notices]
+    own = situation.step.warnings if situation.step is not None and situation.pending is None else ()
+    lines += [words.warning_words(warning) for warning in own if warning.severity == words.NOTICE]
     if situation.missing:
         lines += ["SHUT: this step waits for", *(f"  - {words.missing_words(m, job)}" for m in situation.missing)]
     return rows(lines) if lines else content("")
