@@ -97,6 +97,18 @@ def test_far_view_warns_where_one_zone_is_not_proved(tiny: Job, zone: str, value
     assert drawn("WORK STOPPED") in "\n".join(far_lines(look_at(tiny, stopped), 720_000, 78, 20, BOX))
 
 
+def test_what_is_asked_is_named_until_it_is_chosen(tiny: Job) -> None:
+    """A choice that is open is named by its question, and what was chosen stands in its place afterwards."""
+    look = look_at(tiny, at(tiny, "several"))
+    asked = "\n".join(far_lines(look, 720_000, 78, 20, BOX))
+    look.draft.key("1", "1")
+    look.draft.key("up", "")
+    chosen = "\n".join(far_lines(look, 720_000, 118, 32, BOX))
+
+    assert drawn("LOCK: ?") in asked
+    assert drawn("LOCK: CLOSED,").split("\n")[0] in chosen
+
+
 async def test_one_key_there_and_back(tiny: Job) -> None:
     """F6 shows the far view and goes back; head, hint and key line stay, what is typed is seen large and kept."""
     app = app_of(FakeSession(tiny, at(tiny, "measure")))

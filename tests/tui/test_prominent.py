@@ -9,6 +9,8 @@ import pytest
 from ferrule.engine.procedure.compiled import Job, Warned
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
+from ferrule.engine.walk.evolve import start
+from ferrule.tui import words
 from ferrule.tui.theme import ORDER
 from ferrule.tui.widgets.text import Text
 from tests.support.walker import Walker
@@ -72,6 +74,40 @@ async def test_a_failed_result_leads_the_list_until_it_is_mended(job: Job) -> No
 
     assert "> x TO DO  result ring step one: failed" in lists[0]
     assert "ring step one: failed" not in lists[1]
+
+
+async def test_the_list_has_one_now(job: Job) -> None:
+    """Several goals of one procedure in a row are one line of the list, with one NOW. Shows: SP-05."""
+    app = app_of(FakeSession(job, start(job, "tech")))
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(app, "f2")
+        await pilot.pause()
+        await pilot.pause()
+        shown = text_of(app)
+
+    assert shown.count("> NOW") == 1
+    assert shown.count("Before work") >= 1
+
+
+async def test_a_round_that_was_begun_is_under_way_and_not_done(tiny: Job) -> None:
+    """A step that is marked as begun comes back as under way until its second mark. Shows: SP-17."""
+    begun = at(tiny, "round", round_start_ms=600_000)
+    shown = []
+    for state in (at(tiny, "round"), begun, replace(begun, round_end_ms=660_000)):
+        app = app_of(FakeSession(tiny, state))
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            shown.append("under way" in text_of(app))
+
+    assert shown == [False, True, False]
+
+
+@pytest.mark.parametrize("family", ["result", "check", "hold", "lock", "terminal"])
+def test_every_state_has_its_own_word(family: str) -> None:
+    """No two states of one thing are said in the same words. Shows: SP-17."""
+    said = list(words.FACT_WORDS[family][1].values())
+
+    assert len(set(said)) == len(said) >= 2
 
 
 async def test_a_label_that_does_not_match_is_kept_and_is_no_pass(tiny: Job) -> None:

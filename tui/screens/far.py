@@ -61,7 +61,7 @@ def far_lines(look: stages.Look, now_ms: int, cells: int, height: int, signs: Si
     if few:
         room = (height - 1) // tall(signs)
     safety = () if few else set_in_lines(found, cells, 2)
-    value = set_in_lines(plainly(_value(look)), cells, 1)
+    value = set_in_lines(plainly(_value(look, cells)), cells, 1)
     first = set_in_lines(plainly(_first(look.situation, cells)), cells, 2)
     left = max(0, room - len(first) - len(value) - len(safety))
     step = look.situation.step
@@ -98,7 +98,7 @@ def _found(situation: Situation, now_ms: int) -> str:
     return screen_words.FAR_FOUND.format(ago=words.ago(proof.at_ms, now_ms))
 
 
-def _value(look: stages.Look) -> str:
+def _value(look: stages.Look, cells: int) -> str:
     """Return what is typed or counted at the step."""
     situation, draft = look.situation, look.draft
     stage = stages.stage_of(situation, draft)
@@ -113,7 +113,9 @@ def _value(look: stages.Look) -> str:
     if stage not in (stages.FILL, stages.READY) or not draft.places:
         return ""
     at = min(draft.at, len(draft.places) - 1)
-    return _typed(look, at, stage == stages.FILL)
+    typed = _typed(look, at, stage == stages.FILL)
+    asked = f"{draft.places[at].prompt}: {typed or '?'}"
+    return asked if not typed or (len(draft.places) > 1 and wide(plainly(asked)) <= cells) else typed
 
 
 def _typed(look: stages.Look, at: int, open_here: bool) -> str:
@@ -123,7 +125,7 @@ def _typed(look: stages.Look, at: int, open_here: bool) -> str:
     if form in FORM_WORDS:
         return f"{where}{entry.form_value(place, form)}"
     if place.kind == "state":
-        return f"{where}{line.text if form else '?'}"
+        return f"{where}{line.text}" if form else ""
     typed = entry.with_cursor(line, 12) if open_here and not form else line.text
     return f"{where}{typed} {screen_words.unit_shown(place)}".rstrip()
 

@@ -6,6 +6,7 @@ Must never: give a command that a person did not ask for, or keep what was decid
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import groupby
 from typing import Protocol
 
 from ferrule.engine.procedure.compiled import Person
@@ -86,9 +87,9 @@ def doers(desk: Desk) -> list[Person]:
 
 
 def whole(desk: Desk) -> None:
-    """Show what is still to be put right, and every goal with its state."""
+    """Show what is still to be put right, and every goal with its state; equal ones in a row are one line."""
     job, here = desk.session.job, desk.situation
-    goals = whole_list(job, desk.session.state)
+    goals = [goal for goal, _ in groupby(whole_list(job, desk.session.state))]
     failed = [Choice(("x TO DO", words.fact_words(f, here.facts[f], job))) for f in here.outstanding]
     signs = {"done": "+ done", "now": "> NOW", "not applicable": "- n/a", "not started": "  open"}
     choices = [*failed, *(Choice((signs.get(state, state), title), reason) for title, state, reason in goals)]
