@@ -53,6 +53,7 @@ DISK_ADVICE = (
 )
 MOVE_INTRO = "All that was saved is copied there and goes on there; the log here stays as it is."
 NOTHING_TOLD = "Nothing was told of it yet."
+LIST_INTRO = "Enter on a goal shows the steps that it will ask for; nothing changes by it."
 FALLS_INTRO = "It stays legible. Struck out, it leads to this:"
 FALLS_AFTER = "It stays legible; what was just shown follows from it."
 GIVE_UP_INTRO = "Nothing can be added to the log afterwards. It does not make the place safe: stop with F12 for that."

@@ -55,6 +55,7 @@ BODIES: dict[str, tuple[Callable[[Job], State], tuple[str, ...]]] = {
 _DO = "do"
 QUESTIONS: dict[str, tuple[str, tuple[str, ...]]] = {
     "why": ("hold", ("f5",)),
+    "ahead": (_DO, ("f2", "enter")),
     "path": ("observe", ("1", "enter", "f3")),
     "stopped": (_DO, ("f12",)),
     "help": (_DO, ("f1",)),

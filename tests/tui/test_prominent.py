@@ -11,6 +11,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.evolve import start
 from ferrule.tui import words
+from ferrule.tui.ahead_words import ONLY_A_LOOK, ahead_lines, goals_of
 from ferrule.tui.theme import ORDER
 from ferrule.tui.widgets.text import Text
 from tests.support.walker import Walker
@@ -87,6 +88,36 @@ async def test_the_list_has_one_now(job: Job) -> None:
 
     assert shown.count("> NOW") == 1
     assert shown.count("Before work") >= 1
+
+
+async def test_a_look_ahead_changes_nothing(job: Job) -> None:
+    """From the list the steps of a goal to come are read, with their signal words; the walk stays where it is."""
+    walker = Walker.begin(job).until("ring-step-two/sockets")
+    session = FakeSession(job, walker.state, now_ms=walker.now_ms)
+    app = app_of(session)
+    goals = [goal.by for goal in goals_of(job, walker.state)]
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.pause()
+        at_step = text_of(app)
+        await press(app, "f2")
+        await pilot.pause()
+        await press(app, "enter")
+        await pilot.pause()
+        await pilot.pause()
+        shown = text_of(app)
+        await press(app, "escape")
+        await pilot.pause()
+        after = text_of(app)
+
+    assert ONLY_A_LOOK in shown
+    assert "(here now) Read line to neutral at each socket." in shown
+    assert not session.given
+    assert session.state == walker.state
+    assert after.split("\n")[:20] == at_step.split("\n")[:20]
+    warned = {"!!! DANGER", "!! WARNING", "! CAUTION"}
+    told = [line for by in dict.fromkeys(goals) for line in ahead_lines(job, walker.state, by)]
+    assert any(f"[{signal}]" in line for line in told for signal in warned)
+    assert not any("NOTICE" in line for line in told)
 
 
 async def test_a_round_that_was_begun_is_under_way_and_not_done(tiny: Job) -> None:

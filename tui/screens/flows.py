@@ -17,6 +17,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import DOERS
 from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import screen_words, words
+from ferrule.tui.ahead_words import ahead_lines, goals_of
 from ferrule.tui.fall_words import fall_lines
 from ferrule.tui.screens.panes import Ask, Choice, Page, Pick
 
@@ -88,13 +89,24 @@ def doers(desk: Desk) -> list[Person]:
 
 def whole(desk: Desk) -> None:
     """Show what is still to be put right, and every goal with its state; equal ones in a row are one line."""
-    job, here = desk.session.job, desk.situation
-    goals = [goal for goal, _ in groupby(whole_list(job, desk.session.state))]
+    job, state, here = desk.session.job, desk.session.state, desk.situation
+    told = zip(whole_list(job, state), (goal.by for goal in goals_of(job, state)), strict=True)
+    goals = [goal for goal, _ in groupby(told)]
     failed = [Choice(("x TO DO", words.fact_words(f, here.facts[f], job))) for f in here.outstanding]
     signs = {"done": "+ done", "now": "> NOW", "not applicable": "- n/a", "not started": "  open"}
-    choices = [*failed, *(Choice((signs.get(state, state), title), reason) for title, state, reason in goals)]
-    at = next((n for n, (_, state, _) in enumerate(goals, len(failed)) if state == "now"), 0)
-    desk.open(Pick("Every goal of this job", (), choices, lambda _: desk.back(), (7, 0), at, numbered=False))
+    choices = [*failed, *(Choice((signs.get(kept, kept), title), reason) for (title, kept, reason), _ in goals)]
+    at = next((n for n, ((_, kept, _), _) in enumerate(goals, len(failed)) if kept == "now"), 0)
+
+    def ahead(picked: int) -> None:
+        """Show what the marked goal's procedure asks; what is to be put right stands in no one procedure."""
+        if picked < len(failed):
+            desk.back()
+            return
+        (title, _, _), by = goals[picked - len(failed)]
+        desk.open(Page(title, ahead_lines(job, state, by)))
+
+    intro = (screen_words.LIST_INTRO,)
+    desk.open(Pick("Every goal of this job", intro, choices, ahead, (7, 0), at, numbered=False))
 
 
 def path(desk: Desk) -> None:
