@@ -23,15 +23,19 @@ TOO_SMALL = (
     "Nothing is lost; make the window larger.\n"
     "F12 stops work, F10 leaves."
 )
-NOT_PASSED_OVER = "This step cannot be answered as not applicable."
 DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} of its places)."
 NO_PICTURE = "There is no picture for this step."
 STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
 STOPPED_ALREADY = "Work is stopped already. Going on is under F11."
+WRONG_LINE = "That is not what the warning of this step says. Read it again; nothing was recorded."
+FAR_STOPPED = "WORK STOPPED"
+FAR_SHUT = "TOUCH NOTHING"
+FAR_FOUND = "NO VOLTAGE FOUND {ago}"
+FAR_HINT = "F6 goes back to the step; from here no answer is recorded"
 READ_ON = "Read the warning to its end first: PageDown."
 HELD = "A key that is held down, or struck twice at once, counts once."
 PAGE_HINT = "PageDown reads on  Esc goes back to the step"
-PICK_HINT = "Up, Down or a digit marks  Enter takes it  Esc goes back to the step"
+PICK_HINT = "Up, Down or a digit marks  Enter takes it  Esc: back"
 ASK_HINT = "Enter takes it  Esc goes back to the step"
 JOBS_HINT = "Up, Down or a digit marks  Enter opens it"
 JOBS_PAGE_HINT = "PageDown reads on  Esc goes back"
@@ -49,6 +53,9 @@ DISK_ADVICE = (
 )
 MOVE_INTRO = "All that was saved is copied there and goes on there; the log here stays as it is."
 NOTHING_TOLD = "Nothing was told of it yet."
+LIST_INTRO = "Enter on a goal shows the steps that it will ask for; nothing changes by it."
+FALLS_INTRO = "It stays legible. Struck out, it leads to this:"
+FALLS_AFTER = "It stays legible; what was just shown follows from it."
 GIVE_UP_INTRO = "Nothing can be added to the log afterwards. It does not make the place safe: stop with F12 for that."
 
 _MOST_SENTENCES = 2
