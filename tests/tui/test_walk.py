@@ -428,10 +428,10 @@ async def test_second_look_names_who_looks(tiny: Job) -> None:
     session = FakeSession(replace(tiny, card=card), at(tiny, "verify"))
     app = app_of(session)
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(app, "1", "enter")
+        await press(app, "1")
         await pilot.pause()
         asked = text_of(app)
-        await press(app, "2", "enter")
+        await press(app, "2", "enter", "1", "enter")
 
     assert "Who looks here?" in asked
     assert "Clay Rib" in asked
