@@ -25,6 +25,8 @@ pytestmark = [
 ]
 
 ESCAPE = "\x1b"
+ECHO_S = 1.5
+"""A key that changes nothing on screen is not waited for longer than this."""
 QUIET_S = 0.03
 BOUNCE_S = 0.05
 """Within this time the same key would count as held down."""
@@ -35,9 +37,13 @@ _CODE = "The code of the log"
 _STYLES = re.compile(rb"\x1b\[([0-9;:]*)m")
 
 
-def _settle(typist: Typist) -> None:
-    """Take in what a key leads to, and leave the next one outside the time in which it would count as held down."""
-    terminal, heard = typist.terminal, -1
+def _press(typist: Typist, key: str) -> None:
+    """Type a key, take in what it leads to, and leave the next one outside the time in which it counts as held down."""
+    terminal, heard = typist.terminal, len(typist.terminal.raw)
+    terminal.type(key)
+    end = time.perf_counter() + ECHO_S
+    while heard == len(terminal.raw) and time.perf_counter() < end:
+        terminal.pump(QUIET_S)
     while heard != len(terminal.raw):
         heard = len(terminal.raw)
         terminal.pump(QUIET_S)
@@ -52,8 +58,7 @@ def _sees(typist: Typist) -> None:
         assert time.perf_counter() < end, f"{wanted!r} did not come on screen:\n{typist.terminal.text()}"
         assert typist.terminal.pump(0.05), "the program ended"
         if _CODE in typist.terminal.text():
-            typist.terminal.type(ESCAPE)
-            _settle(typist)
+            _press(typist, ESCAPE)
 
 
 def _wait_over(typist: Typist) -> None:
@@ -72,11 +77,9 @@ def _walk(typist: Typist) -> None:
         typist.catch_up()
         _wait_over(typist)
         for key in keys:
-            terminal.type(key)
-            _settle(typist)
+            _press(typist, key)
             while screen_words.READ_ON[:SEEN] in terminal.text():
-                terminal.type(key)
-                _settle(typist)
+                _press(typist, key)
 
 
 def _told(command: list[str]) -> tuple[int, str]:
