@@ -23,6 +23,7 @@ TOO_SMALL = (
     "Nothing is lost; make the window larger.\n"
     "F12 stops work, F10 leaves."
 )
+NOBODY = "Nobody on the card has the role for this."
 DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} of its places)."
 NO_PICTURE = "There is no picture for this step."
 STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
@@ -172,10 +173,17 @@ def signer_words(choice: tuple[str, str, bool], hold: HoldView, job: Job) -> str
     return f"{role}: {words.person_name(job, person)} ({person}){how}{alone}"
 
 
+_SECONDS_FROM_S = 120
+
+
 def wait_words(left_ms: int) -> str:
-    """Return how long a wait still is."""
+    """Return how long a wait still is: in whole minutes begun, and in seconds for the last two of them."""
     seconds = -(-left_ms // 1000)
-    return f"{seconds // 60} min {seconds % 60:02d} s left" if seconds else "The time is over."
+    if not seconds:
+        return "The time is over."
+    if seconds > _SECONDS_FROM_S:
+        return f"{-(-seconds // 60)} min left"
+    return f"{seconds // 60} min {seconds % 60:02d} s left"
 
 
 def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:

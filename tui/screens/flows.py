@@ -19,6 +19,7 @@ from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import screen_words, words
 from ferrule.tui.ahead_words import ahead_lines, goals_of
 from ferrule.tui.fall_words import fall_lines
+from ferrule.tui.screens import turning
 from ferrule.tui.screens.panes import Ask, Choice, Page, Pick
 
 
@@ -72,7 +73,7 @@ def pick_person(desk: Desk, title: str, people: Sequence[Person], then: Callable
         return
     if not people:
         desk.back()
-        desk.say("Nobody on the card has the role for this.")
+        desk.say(screen_words.NOBODY)
         return
     choices = [Choice((f"{p.name} ({p.id})", ", ".join(p.roles))) for p in people]
     desk.open(Pick(title, (), choices, lambda at: then(people[at].id), (34, 0)))
@@ -111,15 +112,8 @@ def whole(desk: Desk) -> None:
 
 def path(desk: Desk) -> None:
     """Show the path so far; an entry can be struck out from it."""
-    rows = desk.session.rows()
-    choices = [
-        Choice(
-            (str(row.entry), row.wall[11:19], row.text, words.outcome_words(row.word)),
-            f"{row.wall}, {words.person_name(desk.session.job, row.person)}: {row.text} "
-            f"{words.outcome_words(row.word)}. {row.sentence}",
-        )
-        for row in rows
-    ]
+    rows, hidden = desk.session.rows(), turning.is_second_look(desk.situation, desk.session.job)
+    choices = [turning.told(desk.session.job, row, hidden=hidden) for row in rows]
     intro = ("Enter on an entry strikes it out, with a reason.",) if rows else ("Nothing was done yet.",)
     last = max(0, len(rows) - 1)
     desk.open(
@@ -157,7 +151,8 @@ def why(desk: Desk) -> None:
     """Show why the step is there, all that is recorded on safety, and beside a doubtful result its likely causes."""
     session = desk.session
     lines = screen_words.why_lines(desk.situation, session.job, session.now_ms())
-    if any(fact.startswith("result:") for fact in desk.situation.outstanding):
+    hidden = turning.is_second_look(desk.situation, session.job)
+    if not hidden and any(fact.startswith("result:") for fact in desk.situation.outstanding):
         # Only here: ranking causes loads the network of the circuit.
         from ferrule.engine.walk.advice import advice
 
@@ -217,17 +212,12 @@ def _report_note(desk: Desk, what: str, of: str) -> None:
 
 
 def away(desk: Desk) -> None:
-    """Leave the board, or be back at it."""
+    """Leave the board, or be back at it: one key each way; a reason may follow as a remark (INV-36)."""
+    at = desk.session.stamp()
     if desk.situation.away_ms is not None:
-        desk.give(c.ComeBack(desk.person, desk.session.stamp()))
-        return
-    ask(
-        desk,
-        "Step away from the board",
-        "Reason",
-        lambda text: desk.give(c.StepAway(desk.person, desk.session.stamp(), text)),
-        optional=True,
-    )
+        desk.give(c.ComeBack(desk.person, at))
+    else:
+        desk.give(c.StepAway(desk.person, at, ""))
 
 
 def stop(desk: Desk) -> None:

@@ -23,9 +23,9 @@ from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
 from ferrule.tui.demand import Demand, demand_of
-from ferrule.tui.screens import add_point, entry, flows, menu, stages
+from ferrule.tui.screens import add_point, entry, flows, menu, stages, timing, turning
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
-from ferrule.tui.screens.beside import Pictures, Shown, gauge_after, gauge_lines
+from ferrule.tui.screens.beside import NOTHING, Pictures, Shown, gauge_after, gauge_lines
 from ferrule.tui.screens.draft import Draft, Fault
 from ferrule.tui.screens.far import FarArea, turned
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, size_of, too_small
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 TICK_S = 1.0
 MOUNT_S = 0.005
 """How long the first question waits before it looks whether its place is mounted."""
-SLOW_TICKS = 20
+SLOW_TICKS = 5
 """While nothing counts down, the ages in the strip are looked at every so many ticks."""
 
 
@@ -62,6 +62,8 @@ class WalkScreen(Screen[None]):
         self._mounting = self._whole = False
         """Whether every widget that the walk ever needs is mounted."""
         self._bounce = Bounce(bounce_s)
+        self._looker = ""
+        """Who has the laptop for a second look."""
         self._pictures = Pictures()
         self._far = False
         self._gauge: Gauge | None = None
@@ -162,6 +164,7 @@ class WalkScreen(Screen[None]):
         else:
             self._keep_draft()
         self._tell(command, taken)
+        self._turn(moved=moved)
         self._said = (*self._said, *taken.notes)
         if moved and dropped and not isinstance(command, c.Answer):
             self._dropped = screen_words.DROPPED.format(count=dropped)
@@ -186,6 +189,35 @@ class WalkScreen(Screen[None]):
             self._draft.point_at(refusal.point, refusal.cell, Fault(refusal.reason, refusal.column))
         self._said = (*words.refusal_lines(refusal), *said)
 
+    # --- the second person ---
+
+    @property
+    def _hides(self) -> bool:
+        return turning.is_second_look(self.situation, self.session.job)
+
+    def _turn(self, *, moved: bool) -> None:
+        """Turn the screen back after a second look, and say at a step that needs one that somebody else looks."""
+        job = self.session.job
+        if self._looker and (moved or not self._hides):
+            back = turning.turned_back(job, self._looker, self.person)
+            self._said, self._looker = (*self._said, back), ""
+        if moved and self._hides:
+            self._said = (turning.ASKED,)
+
+    def _hand(self) -> None:
+        """Ask who has the laptop for the second look, and turn the screen to them."""
+        people = [p for p in flows.doers(self) if p.id != self.session.state.operator]
+
+        def chosen(person: str) -> None:
+            self._looker = person
+            self.back()
+            self.say(turning.turned(self.session.job, person))
+
+        if people:
+            self.open(turning.who_looks(people, chosen))
+        else:
+            self.say(screen_words.NOBODY)
+
     # --- the step and what is typed ---
 
     def _new_draft(self) -> Draft:
@@ -206,10 +238,12 @@ class WalkScreen(Screen[None]):
         self._mark = None
 
     def _tick(self) -> None:
+        """Count on; what has run out is said beside the step, and nothing else changes."""
         self._ticks += 1
         waiting = self.situation.step is not None and self.situation.step.wait_left_ms > 0
         if waiting or self._ticks % SLOW_TICKS == 0:
-            self.situation = self.session.situation()
+            before, self.situation = self.situation, self.session.situation()
+            self._said = (*self._said, *timing.ran_out(before, self.situation))
             self.draw()
 
     @property
@@ -227,11 +261,13 @@ class WalkScreen(Screen[None]):
 
     @property
     def _look(self) -> stages.Look:
-        instead = self._pictures.instead(self.session.job, self.session.state, size_of(self))
+        instead = not self._hides and self._pictures.instead(self.session.job, self.session.state, size_of(self))
         return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._demand, instead)
 
     @property
     def _picture(self) -> Shown:
+        if self._hides:
+            return NOTHING
         return self._pictures.of(self.session.job, self.session.state, self._draft, size_of(self))
 
     # --- keys ---
@@ -322,6 +358,9 @@ class WalkScreen(Screen[None]):
             return
         if self._confirming(stage, name, char) and self._bounce.is_repeat(name):
             return
+        if self._hides and not self._looker and stage in (stages.FILL, stages.READY) and char not in BY_LETTER:
+            self._hand()
+            return
         if stage == stages.FILL and name != "up" and self._typed(name, char):
             return
         if stage in (stages.FILL, stages.READY) and name in ("up", "down"):
@@ -411,20 +450,10 @@ class WalkScreen(Screen[None]):
             self._follow()
 
     def _record(self) -> None:
-        """Give what is typed as the answer to the step; a second look in a supervised job names who looks."""
+        """Give what is typed as the answer to the step, by the one who has the laptop."""
         step = self.situation.step
-        if step is None or not self._warned():
-            return
-        where, answers, job = step.where, self._draft.answers(), self.session.job
-
-        def answer(person: str) -> None:
-            self.give(c.Answer(person, self.session.stamp(), where, answers))
-
-        if step.second_person and job.card.sign_off == "supervised":
-            others = [p for p in flows.doers(self) if p.id != self.session.state.operator]
-            flows.pick_person(self, "Who looks here?", others, answer)
-        else:
-            self.give(c.Answer(self.person, self.session.stamp(), where, answers))
+        if step is not None and self._warned():
+            self.give(c.Answer(self._looker or self.person, self.session.stamp(), step.where, self._draft.answers()))
 
     # --- drawing ---
 
@@ -439,7 +468,7 @@ class WalkScreen(Screen[None]):
             self.query_one(StepArea).show(self._look, cells, self._picture)
         self._draw_gauge()
         self._draw_far()
-        acting = words.person_name(session.job, self.person)
+        acting = words.person_name(session.job, self._looker or self.person)
         mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
         frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
         show_frame(self, frame)
@@ -457,7 +486,7 @@ class WalkScreen(Screen[None]):
 
     def _draw_gauge(self) -> None:
         """Show the last reading on its scale, between the step and the sentence that says the same."""
-        lines = () if self._pane is not None else gauge_lines(self._gauge, size_of(self))
+        lines = () if self._pane is not None or self._hides else gauge_lines(self._gauge, size_of(self))
         if lines and not self.query("#gauge"):
             self.query_one("#whole").mount(Text(id="gauge"), before="#said")
         for block in self.query("#gauge").results(Text):
