@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from dataclasses import field
 
 from ferrule.engine.light import dataclass
-from ferrule.engine.prover.rules import After, Before, GainedOnlyBy, Implies, NeverTurns, OnlyWhile, Rule, Touching
+from ferrule.engine.prover.rules import After, Before, GainedOnlyBy, Implies, NeverTurns, OnlyWhile, Rule, SignedBy, Touching
 from ferrule.engine.safety.acts import Act
 
 BOTH = (Touching("circuit"), Touching("busbar"))
@@ -137,7 +137,22 @@ LIVE_READ: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("residual time", ("time the residual device",)),
     ("button", ("judge the button",)),
 )
-SIGNED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "made safe", "put back", "taken back")
+_BOTH_SIGN = ("technician", "supervisor")
+SIGNED: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
+    # Hold point to who signs it, one person alone and with a supervisor (trade brief §2.1); number six is never alone.
+    ("one", ("client", "technician"), ("client", "supervisor")),
+    ("two", ("technician",), _BOTH_SIGN),
+    ("three", ("technician",), _BOTH_SIGN),
+    ("four", ("designer",), ("designer",)),
+    ("five", ("technician",), _BOTH_SIGN),
+    ("six", _BOTH_SIGN, _BOTH_SIGN),
+    ("seven", ("technician",), _BOTH_SIGN),
+    ("eight", ("technician",), _BOTH_SIGN),
+    ("nine", ("technician", "client"), (*_BOTH_SIGN, "client")),
+    ("made safe", ("technician",), ("supervisor",)),
+    ("put back", ("technician",), _BOTH_SIGN),
+    ("taken back", ("technician", "client"), (*_BOTH_SIGN, "client")),
+)
 AFTER_UNPROVING = ("hand over", "come back after long", "somebody had access", "stop work", "carry on")
 
 
@@ -753,7 +768,8 @@ PROVED: tuple[Invariant, ...] = (
         "A signature over something that no longer stands is a lie with a name under it.",
         "trade brief §14.3 (38), §2.1",
         (
-            *(GainedOnlyBy(f"hold {name} is signed", (f"release hold point {name}",)) for name in SIGNED),
+            *(GainedOnlyBy(f"hold {name} is signed", (f"release hold point {name}",)) for name, *_ in SIGNED),
+            *(SignedBy(*row) for row in SIGNED),
             *(GainedOnlyBy(f"check {name} is done", (act,)) for name, act in LOOKED_AT),
             Before(("release hold point two",), ("zone circuit is proved", "zone busbar is proved")),
             Before(("release hold point five",), (*_met(*DEAD), "terminal * is checked", "link * is none")),

@@ -17,6 +17,7 @@ from ferrule.engine.prover.moves import ANSWER, Label, Table
 from ferrule.engine.prover.slices import Breaks
 from ferrule.engine.safety.acts import ACTS, FAIL, REFER, Act, Need, spread_needs
 from ferrule.engine.safety.facts import FAMILIES
+from ferrule.engine.safety.holds import HOLD_POINTS
 
 Facts = Mapping[str, str]
 
@@ -237,5 +238,32 @@ def _other(given: Need, acts: Iterable[str]) -> Breaks:
 
     def breaks(label: Label, before: Facts, _: Facts) -> bool:
         return label.kind == ANSWER and label.name in shut and before[given.fact] in given.values
+
+    return breaks
+
+
+@dataclass(frozen=True, slots=True)
+class SignedBy:
+    """A hold point is released only with the names of these roles under it."""
+
+    hold: str
+    alone: tuple[str, ...]
+    supervised: tuple[str, ...]
+    """Who signs where a supervisor takes part on site."""
+
+    def cases(self, table: Table) -> Iterator[Case]:
+        """One for each role whose name the sign-off plan of the job does not ask for."""
+        plan = table.job.card.sign_off
+        wanted = self.supervised if plan == "supervised" else self.alone
+        signs = HOLD_POINTS[self.hold].signers(plan)
+        name = f"release hold point {self.hold}"
+        for role in wanted:
+            if role not in signs and name in table.steps_by_act:
+                yield Case((f"hold:{self.hold}",), (name,), _done(name), f"“{name}” is signed by the {role}.")
+
+
+def _done(name: str) -> Breaks:
+    def breaks(label: Label, _before: Facts, _after: Facts) -> bool:
+        return label.kind == ANSWER and label.name == name
 
     return breaks

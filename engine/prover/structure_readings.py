@@ -45,11 +45,11 @@ LEAST: Mapping[str, tuple[str, ...]] = {
 
 
 def readings_left_out(parts: Parts) -> Iterator[Finding]:
-    """A test whose steps leave out a reading that its result rests on, or take it unjudged."""
+    """A test whose steps leave out a reading that its result rests on, take it unjudged or not at each point."""
     for procedure in parts.procedures.values():
         for act, wanted in LEAST.items():
             steps = [step for step in procedure.steps if step.act == act]
-            kept = {cell.slot for step in steps for cell in step.cells if cell.judge}
+            kept = {cell.slot for step in steps for cell in step.cells if cell.judge and not cell.once}
             for slots in wanted if steps else ():
                 if kept.isdisjoint(slots.split(" | ")):
                     message = f'The act "{act}" rests on the reading "{slots}", and no step here asks for it and judges it.'

@@ -32,7 +32,7 @@ Broken = (AssertionError, KeyError, StopIteration, ValueError)
 GOOD = ("pass", "done")
 BAD = ("fail", "conditional-fail")
 MOST = 400
-"""Commands that are spent on one mutant."""
+"""Commands that are spent on one mutant, with the straight walk of about a hundred."""
 SPOTS = 5
 NEAR, FAR = 4, 30
 """How far a walk goes on soundly after something happened, and after an answer that was not sound."""
@@ -273,11 +273,11 @@ class Hunt:
         return self._forward(hunted, FAR if isinstance(command, c.Answer | c.EndAs) else NEAR)[1]
 
 
-def hunt(mutant: Mutant, stated: Stated) -> str:
+def hunt(mutant: Mutant, stated: Stated, most: int = MOST) -> str:
     """Return the harm that a mutant does on some walk, or nothing where none was found."""
     changed = mutant.change(stated)
     with installed(changed):
-        return Hunt(mutant, stated, changed).run()
+        return Hunt(mutant, stated, changed, most).run()
 
 
 def alike(one: str, other: str) -> bool:
@@ -344,7 +344,11 @@ def _ways(job: Job) -> dict[str, Way]:
         words = {s.answer for cell in step.cells for s in cell.states if s.answer not in GOOD}
         if any(cell.function or cell.matches for cell in step.cells):
             words |= {"fail", "over-range"}
-        tried = [Way(start.walker.state.step, "answer", word) for word in sorted(words & set(step.answers))]
+        tried = [
+            Way(start.walker.state.step, "answer", word)
+            for word in sorted(words & set(step.answers))
+            if step.answers[word].startswith("procedure:")
+        ]
         if i % 20 == 5:
             tried += [Way(start.walker.state.step, "end", end) for end in ENDINGS if end not in (COMPLETE, "made safe")]
         for way in tried:

@@ -22,7 +22,7 @@ from ferrule.engine.prover.prove import Count, Remembered, breaks, prove
 from ferrule.engine.prover.structure import check_set
 from tests.editions.editions import job_otherwise
 from tests.mutation import of_effects, of_falls, of_needs, of_plan, of_steps
-from tests.mutation.hunt import Broken, hunt
+from tests.mutation.hunt import MOST, Broken, hunt, known_ways
 from tests.mutation.mutant import Mutant
 from tests.mutation.tables import Stated, as_stated, installed
 from tests.support.jobs import REFERENCE, job_of
@@ -95,18 +95,17 @@ def every_mutant() -> tuple[tuple[str, Mutant], ...]:
 
 
 @cache
-def _shown(card: str) -> Remembered:
-    """What is shown of a job without any mutant; a slice that a mutant leaves as it is need not be explored again."""
+def _shown() -> Remembered:
+    """What is shown of the reference job without any mutant: a slice that a mutant leaves as it is, is not explored."""
     shown = Remembered()
-    proof = prove(job(card), DAY, shown)
-    assert proof.holds, card
+    assert prove(job(REFERENCE), DAY, shown).holds
     return shown
 
 
 def ask_prover(mutant: Mutant, card: str) -> tuple[str, str]:
     """What the prover says first of a mutant, in one of the words above, and the sentence."""
     changed = mutant.change(stated_of(card))
-    shown = _shown(card)
+    shown = _shown()
     most, concrete.MOST_PLACES = concrete.MOST_PLACES, PLACES
     try:
         with installed(changed):
@@ -130,24 +129,31 @@ def _first(changed: Job, shown: Remembered) -> tuple[str, str]:
     return (STUCK, stuck[0].tried) if stuck else (NOTHING, "")
 
 
-def try_one(index: int, *, always: bool = False) -> Tried:
+@dataclass(frozen=True)
+class Order:
+    """How a mutant is to be tried."""
+
+    index: int
+    most: int
+    """Commands that are spent on the hunt."""
+    always: bool
+    """Whether the prover is asked although the hunt found nothing."""
+
+
+def try_one(order: Order) -> Tried:
     """Hunt one mutant down, and ask the prover where it does harm, or always."""
-    card, made = every_mutant()[index]
+    card, made = every_mutant()[order.index]
     began = perf_counter()
-    harm = hunt(made, stated_of(card))
-    prover, told = ask_prover(made, card) if harm or always else ("", "")
+    harm = hunt(made, stated_of(card), order.most)
+    prover, told = ask_prover(made, card) if harm or order.always else ("", "")
     return Tried(made.says, card, harm, prover, told, perf_counter() - began)
 
 
-def _always(index: int) -> Tried:
-    return try_one(index, always=True)
-
-
-def try_all(indices: Iterable[int], *, always: bool = False) -> Iterator[Tried]:
+def try_all(indices: Iterable[int], most: int = MOST, *, always: bool = False) -> Iterator[Tried]:
     """Try mutants on as many cores as there are; those of one card go together."""
     every = every_mutant()
     ordered = sorted(indices, key=lambda i: (CARDS.index(every[i][0]), i))
-    for card in dict.fromkeys(every[i][0] for i in ordered):
-        _shown(card)
+    _shown()
+    known_ways(stated_of(REFERENCE))
     with get_context("fork").Pool(os.cpu_count() or 1) as pool:
-        yield from pool.imap_unordered(_always if always else try_one, ordered, chunksize=4)
+        yield from pool.imap_unordered(try_one, [Order(i, most, always) for i in ordered], chunksize=4)
