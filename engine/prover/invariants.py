@@ -14,7 +14,17 @@ from collections.abc import Mapping
 from dataclasses import field
 
 from ferrule.engine.light import dataclass
-from ferrule.engine.prover.rules import After, Before, GainedOnlyBy, Implies, NeverTurns, OnlyWhile, Rule, SignedBy, Touching
+from ferrule.engine.prover.rules import (
+    After,
+    Before,
+    GainedOnlyBy,
+    Implies,
+    NeverTurns,
+    OnlyWhile,
+    Rule,
+    SignedBy,
+    Touching,
+)
 from ferrule.engine.safety.acts import Act
 
 BOTH = (Touching("circuit"), Touching("busbar"))

@@ -52,7 +52,9 @@ def readings_left_out(parts: Parts) -> Iterator[Finding]:
             kept = {cell.slot for step in steps for cell in step.cells if cell.judge and not cell.once}
             for slots in wanted if steps else ():
                 if kept.isdisjoint(slots.split(" | ")):
-                    message = f'The act "{act}" rests on the reading "{slots}", and no step here asks for it and judges it.'
+                    message = (
+                        f'The act "{act}" rests on the reading "{slots}", and no step here asks for it and judges it.'
+                    )
                     place = parts.places.get(step_key(procedure.id, steps[0].id, "act"))
                     yield Finding("reading-left-out", Level.ERROR, message, place, f'"keep: {slots.split(" | ")[0]}"')
 
@@ -69,6 +71,5 @@ def _of_procedure(procedure: Procedure, parts: Parts) -> Iterator[Finding]:
             answers = [state.answer for state in cell.states]
             if "pass" in answers[1:] and answers[0] != "pass":
                 message = f'Of the states of "{cell.prompt}", "{cell.states[0].seen}" stands first and does not pass.'
-                place = parts.places.get(step_key(procedure.id, step.id, f"cell/{cell.id}"))
-                place = place or parts.places.get(step_key(procedure.id, step.id))
+                place = parts.places.get(step_key(procedure.id, step.id, f"cell/{cell.id}/state/0"))
                 yield Finding("bad-state-first", Level.ERROR, message, place, "write the state that passes first")

@@ -128,6 +128,7 @@ class Hunt:
 
     def _spots(self, trail: list[Hunted]) -> Iterator[Hunted]:
         """Where the mutant is at work: at its steps and acts first, then where its facts are asked for or changed."""
+
         def nearness(hunted: Hunted) -> int:
             step = step_at(self.stated.job, hunted.walker.state.step)
             act = self.stated.acts.get(step.act) if step else None
@@ -139,6 +140,7 @@ class Hunt:
                 return 1
             changes = (x.fact for effects in act.effects.values() for x in effects)
             return 2 if any(alike(fact, own) for fact in changes for own in self.mutant.facts) else 9
+
         near = sorted((h for h in trail if nearness(h) < 9), key=nearness)
         if len(near) <= SPOTS:
             yield from near
@@ -227,7 +229,9 @@ class Hunt:
         try:
             seen = cells_for(self.stated.job, walker.state, sound, wanted=word, spoil=spoil, reader=walker.reader)
             asked = {(s.point, s.cell.id) for s in slots_of(self.changed.job, _step(walker), walker.state.facts)}
-            whole = c.Answer(walker.looker(sound), walker.stamp(), walker.state.step, tuple(replace(a, again=True) for a in seen))
+            whole = c.Answer(
+                walker.looker(sound), walker.stamp(), walker.state.step, tuple(replace(a, again=True) for a in seen)
+            )
             if evaluate(self.stated.job, walker.state, sound, whole).word in GOOD:
                 return ""
             hunted = spot.fork()

@@ -30,7 +30,9 @@ def operators(stated: Stated) -> Iterator[Mutant]:
         if len(act.voids) > 1:
             yield _no_void(act, *act.voids)
         if act.repairs:
-            yield mutant("repair that opens nothing", act.name, lambda s, n=act.name: s.with_act(n, repairs=False), [act.name])
+            yield mutant(
+                "repair that opens nothing", act.name, lambda s, n=act.name: s.with_act(n, repairs=False), [act.name]
+            )
     for act, other in pairwise(used):
         if other.effects.get(PASS):
             yield _gained(act, other)

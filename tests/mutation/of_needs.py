@@ -68,8 +68,7 @@ def _everywhere(fact: str) -> Mutant:
 
     def change(stated: Stated) -> Stated:
         acts = {
-            name: replace(act, needs=tuple(n for n in act.needs if n.fact != fact))
-            for name, act in stated.acts.items()
+            name: replace(act, needs=tuple(n for n in act.needs if n.fact != fact)) for name, act in stated.acts.items()
         }
         rules = tuple(replace(rule, unless=tuple(n for n in rule.unless if n.fact != fact)) for rule in stated.rules)
         return replace(stated, acts=acts, rules=rules)
@@ -79,7 +78,9 @@ def _everywhere(fact: str) -> Mutant:
 
 def _no_goal(fact: str) -> Mutant:
     def change(stated: Stated) -> Stated:
-        return stated.with_plan(goals=tuple(g for g in stated.job.plan.goals if g.fact != fact) or stated.job.plan.goals)
+        return stated.with_plan(
+            goals=tuple(g for g in stated.job.plan.goals if g.fact != fact) or stated.job.plan.goals
+        )
 
     return mutant("goals dropped", fact, change, (), [fact])
 

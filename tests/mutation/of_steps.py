@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from itertools import pairwise
 
@@ -30,13 +30,14 @@ def operators(stated: Stated) -> Iterator[Mutant]:
                 yield _step(procedure, one, "step does the next act", lambda s, act=other.act: replace(s, act=act))
 
 
-def _of_step(procedure: Procedure, step: Step, card_facts: dict[str, str]) -> Iterator[Mutant]:
+def _of_step(procedure: Procedure, step: Step, card_facts: Mapping[str, str]) -> Iterator[Mutant]:
     if len(procedure.steps) > 1:
         yield _dropped(procedure, step)
     for cell in step.cells:
         if not holds(cell.when, card_facts):
             continue
-        yield _cell(procedure, step, cell, "cell dropped", lambda _: None)
+        what = "reading" if cell.function or cell.matches or cell.figure else "question"
+        yield _cell(procedure, step, cell, f"{what} dropped", lambda _: None)
         if cell.judge:
             yield _cell(procedure, step, cell, "reading not judged", lambda c: replace(c, judge=""))
         if cell.fails_as:
@@ -48,7 +49,9 @@ def _of_step(procedure: Procedure, step: Step, card_facts: dict[str, str]) -> It
             yield _cell(procedure, step, cell, "asked once", lambda c: replace(c, once=True))
     for word, target in step.answers.items():
         if word in BAD and target != "next":
-            yield _step(procedure, step, f"{word} leads on", lambda s, w=word: replace(s, answers={**s.answers, w: "next"}))
+            yield _step(
+                procedure, step, f"{word} leads on", lambda s, w=word: replace(s, answers={**s.answers, w: "next"})
+            )
     for check in step.checks:
         kept = tuple(c for c in step.checks if c != check)
         yield _step(procedure, step, f"check {check.judge} dropped", lambda s, kept=kept: replace(s, checks=kept))
@@ -81,9 +84,7 @@ def _swapped(procedure: Procedure, one: Step, other: Step) -> Mutant:
     return mutant("steps swapped", " and ".join(where), change, [one.act, other.act], steps=where)
 
 
-def _cell(
-    procedure: Procedure, step: Step, cell: Cell, operator: str, change: Callable[[Cell], Cell | None]
-) -> Mutant:
+def _cell(procedure: Procedure, step: Step, cell: Cell, operator: str, change: Callable[[Cell], Cell | None]) -> Mutant:
     def written(now: Step) -> Step:
         cells = [change(c) if c.id == cell.id else c for c in now.cells]
         return replace(now, cells=tuple(c for c in cells if c is not None))

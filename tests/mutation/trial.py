@@ -12,7 +12,7 @@ from functools import cache
 from multiprocessing import get_context
 from time import perf_counter
 
-from ferrule.engine.findings import Level
+from ferrule.engine.findings import Finding, Level
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.prover import concrete
 from ferrule.engine.prover.driver import Driver
@@ -102,23 +102,30 @@ def _shown() -> Remembered:
     return shown
 
 
+@cache
+def _known(card: str) -> frozenset[Finding]:
+    """What the checks of structure say of a job without any mutant."""
+    with installed(stated_of(card)):
+        return frozenset(check_set(job(card)))
+
+
 def ask_prover(mutant: Mutant, card: str) -> tuple[str, str]:
     """What the prover says first of a mutant, in one of the words above, and the sentence."""
     changed = mutant.change(stated_of(card))
-    shown = _shown()
+    shown, known = _shown(), _known(card)
     most, concrete.MOST_PLACES = concrete.MOST_PLACES, PLACES
     try:
         with installed(changed):
-            return _first(changed.job, shown)
+            return _first(changed.job, shown, known)
     except Broken as fault:
         return FELL, f"{type(fault).__name__}: {fault}"
     finally:
         concrete.MOST_PLACES = most
 
 
-def _first(changed: Job, shown: Remembered) -> tuple[str, str]:
+def _first(changed: Job, shown: Remembered, known: frozenset[Finding]) -> tuple[str, str]:
     for finding in check_set(changed):
-        if finding.level is Level.ERROR:
+        if finding.level is Level.ERROR and finding not in known:
             return STRUCTURE, f"{finding.code}: {finding.message}"
     driver = Driver(changed, DAY)
     facts = driver.begin().state.facts
