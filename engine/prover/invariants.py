@@ -131,7 +131,19 @@ LOOKED_AT: tuple[tuple[str, str], ...] = (
     ("not improved", "tell that nothing is improved"),
     ("earthing conductor", "read the earthing conductor"),
 )
-LIVE_READ: tuple[tuple[str, tuple[str, ...]], ...] = (
+READ: tuple[tuple[str, tuple[str, ...]], ...] = (
+    # Result to the acts that read it.
+    ("separation", ("read separation",)),
+    ("protective conductor", ("read the protective conductor",)),
+    ("ring step one", ("read ring step one",)),
+    ("ring step two", ("read ring step two",)),
+    ("ring step three", ("read ring step three",)),
+    ("insulation", ("read insulation",)),
+    ("insulation together", ("read insulation together",)),
+    ("polarity", ("check polarity",)),
+    ("landing line to earth", ("read line to earth after landing",)),
+    ("landing line to neutral", ("read line to neutral after landing",)),
+    ("landing insulation", ("read insulation after landing",)),
     ("bonding", ("read the main bonding", "read the parted bonding")),
     ("incoming supply", ("read the incoming supply",)),
     (
@@ -563,18 +575,7 @@ PROVED: tuple[Invariant, ...] = (
             Before(("read insulation together",), _met("insulation")),
             Before(("check polarity",), _met("insulation", "insulation together")),
             Before(("give back the main switch",), _met("polarity")),
-            GainedOnlyBy("result separation is pass", ("read separation",)),
-            GainedOnlyBy("result protective conductor is pass", ("read the protective conductor",)),
-            GainedOnlyBy("result ring step one is pass", ("read ring step one",)),
-            GainedOnlyBy("result ring step two is pass", ("read ring step two",)),
-            GainedOnlyBy("result ring step three is pass", ("read ring step three",)),
-            GainedOnlyBy("result insulation is pass", ("read insulation",)),
-            GainedOnlyBy("result insulation together is pass", ("read insulation together",)),
-            GainedOnlyBy("result polarity is pass", ("check polarity",)),
-            GainedOnlyBy("result landing line to earth is pass", ("read line to earth after landing",)),
-            GainedOnlyBy("result landing line to neutral is pass", ("read line to neutral after landing",)),
-            GainedOnlyBy("result landing insulation is pass", ("read insulation after landing",)),
-            *(GainedOnlyBy(f"result {name} is pass", acts) for name, acts in LIVE_READ),
+            *(GainedOnlyBy(f"result {name} is pass", acts) for name, acts in READ),
         ),
         Example("read to find a fault", {"result:insulation": "none"}, {"result:insulation": "pass"}),
         Example("read insulation", {"result:insulation": "none"}, {"result:insulation": "pass"}),
@@ -658,6 +659,8 @@ PROVED: tuple[Invariant, ...] = (
         "trade brief §14.3 (26)",
         (
             NeverTurns("result *", "fail", "pass"),
+            *(After(acts, (f"result {name} is fail",), ("fail",)) for name, acts in READ),
+            *(After(acts, (f"result {name} is refer",), ("refer",)) for name, acts in READ),
             *(NeverTurns(f"result {name}", "fail", "none") for name in (*DEAD, *LIVE)),
         ),
         Example("read insulation", {"result:polarity": "fail"}, {"result:polarity": "pass"}),
@@ -781,6 +784,11 @@ PROVED: tuple[Invariant, ...] = (
             *(GainedOnlyBy(f"hold {name} is signed", (f"release hold point {name}",)) for name, *_ in SIGNED),
             *(SignedBy(*row) for row in SIGNED),
             *(GainedOnlyBy(f"check {name} is done", (act,)) for name, act in LOOKED_AT),
+            *(
+                After((act,), (f"check {name} is open | failed",), ("fail",))
+                for name, act in LOOKED_AT
+                if name != "marked"
+            ),
             Before(("release hold point two",), ("zone circuit is proved", "zone busbar is proved")),
             Before(("release hold point five",), (*_met(*DEAD), "terminal * is checked", "link * is none")),
             Before(("release hold point seven",), _met(*LIVE)),

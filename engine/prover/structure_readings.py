@@ -41,21 +41,20 @@ LEAST: Mapping[str, tuple[str, ...]] = {
     "torque, tug and mark": ("torque",),
     "torque, tug and mark an old terminal": ("back/torque",),
 }
-"""By act, the slots that its steps must keep between them, alternatives with `|` (trade brief §2, P2B, P3, P4, P7.4)."""
+"""By act, the slots that each of its steps must keep, alternatives with `|` (trade brief §2 to P7.4)."""
 
 
 def readings_left_out(parts: Parts) -> Iterator[Finding]:
-    """A test whose steps leave out a reading that its result rests on, take it unjudged or not at each point."""
+    """A test that leaves out a reading that its result rests on, takes it unjudged, or not at each point."""
     for procedure in parts.procedures.values():
-        for act, wanted in LEAST.items():
-            steps = [step for step in procedure.steps if step.act == act]
-            kept = {cell.slot for step in steps for cell in step.cells if cell.judge and not cell.once}
-            for slots in wanted if steps else ():
+        for step in procedure.steps:
+            kept = {cell.slot for cell in step.cells if cell.judge and not cell.once}
+            for slots in LEAST.get(step.act, ()):
                 if kept.isdisjoint(slots.split(" | ")):
                     message = (
-                        f'The act "{act}" rests on the reading "{slots}", and no step here asks for it and judges it.'
+                        f'The act "{step.act}" rests on the reading "{slots}"; "{step.id}" does not ask and judge it.'
                     )
-                    place = parts.places.get(step_key(procedure.id, steps[0].id, "act"))
+                    place = parts.places.get(step_key(procedure.id, step.id, "act"))
                     yield Finding("reading-left-out", Level.ERROR, message, place, f'"keep: {slots.split(" | ")[0]}"')
 
 

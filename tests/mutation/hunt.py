@@ -52,8 +52,16 @@ class Hunted:
         return Hunted(fork(self.walker), self.truth.fork(), self.stated)
 
     def give(self, command: c.Command) -> bool:
-        """Decide a command under the mutant; what was really done is what the sound procedures say."""
+        """Decide a command under the mutant; what was really done is what the sound procedures say.
+
+        A round is begun before it is answered.
+        """
         walker = self.walker
+        if isinstance(command, c.Answer):
+            first = walker.healthy()
+            if isinstance(first, c.StampRound) and not self.give(first):
+                return False
+            command = replace(command, at=walker.stamp())
         found = decide(walker.job, walker.state, command)
         under, walker.job = walker.job, self.stated.job
         try:
@@ -151,9 +159,10 @@ class Hunt:
         yield from (*first, *rest[step - 1 :: step][: SPOTS - len(first)])
 
     def _other_ways(self, straight: list[Hunted]) -> Iterator[list[Hunted] | str]:
-        """Walks that leave the straight one, where the mutant is about an act that is not on it."""
+        """Walks that leave the straight one, where the mutant is about an act off it or a result that is read again."""
         on_it = {step.act for h in straight if (step := h.walker.step()) is not None}
-        wanted = self.mutant.acts - on_it
+        reread = any(fact.startswith("result:") for fact in self.mutant.facts)
+        wanted = self.mutant.acts if reread else self.mutant.acts - on_it
         if not wanted:
             return
         known = known_ways(self.stated)
@@ -241,7 +250,25 @@ class Hunt:
             return ""
         if given and any(isinstance(event, e.Answered) and event.word in GOOD for event in hunted.walker.trail[-1][1]):
             return f"{walker.state.step}: {cell} was seen to be bad ({word}) and counts as passed"
-        return hunted.problems[0] if hunted.problems else self._forward(hunted, FAR)[1]
+        return hunted.problems[0] if hunted.problems else self._onward(hunted)
+
+    def _onward(self, hunted: Hunted) -> str:
+        """Walk on after an answer that was not sound: where it leads, and where a stop that is cleared up leads."""
+        stopped = hunted.fork()
+        _, harm = self._forward(hunted, FAR)
+        if harm:
+            return harm
+        walker = stopped.walker
+        people = walker.job.card.people
+        who = next((p.id for p in people if "supervisor" in p.roles), walker.state.operator)
+        for command in (
+            c.StopWork(walker.state.operator, walker.stamp(), "doubt"),
+            c.CarryOn(who, c.Stamp(walker.now_ms + 60_000, DAY), "cleared up"),
+        ):
+            stopped.give(command)
+            if stopped.problems:
+                return stopped.problems[0]
+        return self._forward(stopped, FAR)[1]
 
     def _by_chance(self, spots: list[Hunted]) -> str:
         """Two things after each other at a spot, or a little behind it."""
@@ -274,7 +301,9 @@ class Hunt:
             return ""
         if hunted.problems:
             return hunted.problems[0]
-        return self._forward(hunted, FAR if isinstance(command, c.Answer | c.EndAs) else NEAR)[1]
+        if isinstance(command, c.Answer):
+            return self._onward(hunted)
+        return self._forward(hunted, FAR if isinstance(command, c.EndAs) else NEAR)[1]
 
 
 def hunt(mutant: Mutant, stated: Stated, most: int = MOST) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from ferrule.engine.procedure.compiled import Goal
 from ferrule.engine.safety.facts import FAMILIES
@@ -32,7 +33,7 @@ def _of_list(kind: str, goals: tuple[Goal, ...], stated: Stated) -> Iterator[Mut
         if worst not in goal.values:
             wider = replace(goal, values=(*goal.values, worst))
             yield _written(kind, "met by the worst", goal, (*goals[:i], wider, *goals[i + 1 :]), [goal.fact])
-    for i, j in zip(used, used[1:], strict=False):
+    for i, j in pairwise(used):
         swapped = list(goals)
         swapped[i], swapped[j] = goals[j], goals[i]
         yield _written(kind, "swapped with the next", goals[i], tuple(swapped), [goals[i].fact, goals[j].fact])
