@@ -131,6 +131,8 @@ LOOKED_AT: tuple[tuple[str, str], ...] = (
     ("not improved", "tell that nothing is improved"),
     ("earthing conductor", "read the earthing conductor"),
 )
+DONE_ONLY = ("marked", "people told")
+"""Checks of what is done and not looked at: one that was done stays done when somebody does it badly once more."""
 READ: tuple[tuple[str, tuple[str, ...]], ...] = (
     # Result to the acts that read it.
     ("separation", ("read separation",)),
