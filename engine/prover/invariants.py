@@ -789,7 +789,7 @@ PROVED: tuple[Invariant, ...] = (
             *(
                 After((act,), (f"check {name} is open | failed",), ("fail",))
                 for name, act in LOOKED_AT
-                if name != "marked"
+                if name not in DONE_ONLY
             ),
             Before(("release hold point two",), ("zone circuit is proved", "zone busbar is proved")),
             Before(("release hold point five",), (*_met(*DEAD), "terminal * is checked", "link * is none")),
