@@ -136,17 +136,23 @@ class GainedOnlyBy:
 
     gains: str
     by: tuple[str, ...]
+    out_of: str = ""
+    """The value that it had before; any other where empty."""
 
     def cases(self, table: Table) -> Iterator[Case]:
         """One for each object of the fact."""
         for need in _spread(table, self.gains):
             by = " or ".join(f"“{name}”" for name in self.by)
-            yield Case((need.fact,), (), _gained(need, self.by), f"{_words(need).capitalize()} only by {by}.")
+            yield Case(
+                (need.fact,), (), _gained(need, self.by, self.out_of), f"{_words(need).capitalize()} only by {by}."
+            )
 
 
-def _gained(need: Need, by: tuple[str, ...]) -> Breaks:
+def _gained(need: Need, by: tuple[str, ...], out_of: str) -> Breaks:
     def breaks(label: Label, before: Facts, after: Facts) -> bool:
         if before[need.fact] in need.values or after[need.fact] not in need.values:
+            return False
+        if out_of and before[need.fact] != out_of:
             return False
         return not (label.kind == ANSWER and label.name in by and any(c not in (FAIL, REFER) for _, c in label.answers))
 

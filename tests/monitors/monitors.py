@@ -317,7 +317,8 @@ def before_act(record: Record, act: str) -> None:
             record.say(18, f"“{act}” with {sorted(record.off_items)} off")
     if act == "read external impedance with earthing parted" and not record.parted:
         record.say(17, "read as parted with the earthing conductor on")
-    if record.parted and set(record.sources) - record.locked:
+    reads_parted = act == "read external impedance with earthing parted"
+    if record.parted and (reads_parted or energises(act)) and set(record.sources) - record.locked:
         record.say(17, f"“{act}” with the earthing conductor off and a source that is not locked")
     wanted = DEAD_TESTS.get(act)
     for earlier in ORDER.get(wanted or "", ()):
