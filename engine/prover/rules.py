@@ -177,6 +177,9 @@ class After:
             return
         beside = tuple(f"terminal:{name}" for name in sorted(objects)[:1])
         for line in self.hold:
+            if "{of}" in line:
+                yield from self._of_each(table, line)
+                continue
             for need in _spread(table, line):
                 said = " or ".join(f"“{name}”" for name in self.moves)
                 yield Case(
@@ -185,6 +188,24 @@ class After:
                     _after(self.moves, self.answers, objects, need),
                     f"After {said}{f' on a {self.among}' if self.among else ''}: {_words(need)}.",
                 )
+
+    def _of_each(self, table: Table, line: str) -> Iterator[Case]:
+        """One for each object that it is done to, or that it happens to."""
+        steps = (step for name in self.moves for step in table.steps_by_act.get(name, ()))
+        happens = (move.label.of for name in self.moves for move in table.others_by_name.get(name, ()))
+        for of in dict.fromkeys((*(of for step in steps for of in step.objects), *happens)):
+            for need in _spread(table, line, of):
+                said = f"After {' or '.join(f'“{name}”' for name in self.moves)} on {of}: {_words(need)}."
+                yield Case((need.fact,), self.moves, _after_each(self.moves, self.answers, of, need), said)
+
+
+def _after_each(moves: tuple[str, ...], answers: tuple[str, ...], of: str, need: Need) -> Breaks:
+    def breaks(label: Label, _: Facts, after: Facts) -> bool:
+        if label.name not in moves or after[need.fact] in need.values:
+            return False
+        return any(done_to == of and (not answers or c in answers) for done_to, c in label.answers)
+
+    return breaks
 
 
 def _after(moves: tuple[str, ...], answers: tuple[str, ...], objects: frozenset[str], need: Need) -> Breaks:
