@@ -501,7 +501,7 @@ def _see_settled(job: Job, record: Record, event: e.Settled) -> None:
         word = {"pass": "pass", "fail": "fail"}.get(event.decision, "void")
         record.results[name] = word
     elif event.decision == "pass" and act in _SIMPLE:
-        _SIMPLE[act](record, {}, True)
+        _SIMPLE[act](record, dict.fromkeys(objects_of(job, step), True), True)
 
 
 def _see_signed(job: Job, record: Record, event: e.Signed) -> None:

@@ -24,7 +24,7 @@ from ferrule.engine.walk.place import step_at
 from tests.explore.explore import fork, moves
 from tests.mutation.mutant import Mutant
 from tests.mutation.tables import Stated, as_stated, installed
-from tests.mutation.truth import Truth
+from tests.mutation.truth import RECORDED_ONLY, Truth
 from tests.support.walker import DAY, Walker
 
 Broken = (AssertionError, KeyError, StopIteration, ValueError)
@@ -219,7 +219,7 @@ class Hunt:
         now, sound = step_at(self.changed.job, where), step_at(self.stated.job, where)
         if now is None or sound is None or sound.kind == "hold" or walker.state.pending is not None:
             return ""
-        if where not in self.mutant.steps and sound.act not in self.mutant.acts:
+        if (where not in self.mutant.steps and sound.act not in self.mutant.acts) or sound.act in RECORDED_ONLY:
             return ""
         for cell in sound.cells:
             for word in dict.fromkeys(s.answer for s in cell.states if s.answer not in GOOD) or BAD:

@@ -36,7 +36,7 @@ def _of_step(procedure: Procedure, step: Step, card_facts: Mapping[str, str]) ->
     for cell in step.cells:
         if not holds(cell.when, card_facts):
             continue
-        what = "reading" if cell.function or cell.matches or cell.figure else "question"
+        what = "reading" if cell.function or cell.figure else "question"
         yield _cell(procedure, step, cell, f"{what} dropped", lambda _: None)
         if cell.judge:
             yield _cell(procedure, step, cell, "reading not judged", lambda c: replace(c, judge=""))
@@ -46,7 +46,7 @@ def _of_step(procedure: Procedure, step: Step, card_facts: Mapping[str, str]) ->
             yield _cell(procedure, step, cell, "states swapped", _states_swapped)
             yield _cell(procedure, step, cell, "every state passes", _all_pass)
         if step.points and not cell.once:
-            yield _cell(procedure, step, cell, "asked once", lambda c: replace(c, once=True))
+            yield _cell(procedure, step, cell, f"{what} asked once", lambda c: replace(c, once=True))
     for word, target in step.answers.items():
         if word in BAD and target != "next":
             yield _step(

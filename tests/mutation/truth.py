@@ -139,6 +139,8 @@ EVIDENCE = {
 """What has to be there before a hold point is signed (trade brief §2.1)."""
 
 
+RECORDED_ONLY = ("read as found",)
+"""Acts that write down what is there, good or bad; nothing is judged to be good by them."""
 BY_CARD = -1
 """Stands for an entry where the card itself says that nothing is to be done."""
 
