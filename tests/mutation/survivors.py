@@ -10,8 +10,7 @@ from collections.abc import Mapping
 LOOKS = (
     "What is looked at or read off a label, beside what an instrument reads, is for the writer of a procedure to "
     "know: no table of ours states apart from the procedure which looks a step has and which of them can fail.  "
-    "The pages of the packaged procedures are held as whole texts, so that a look cannot go unseen there; in a set "
-    "of one's own only a second reader finds it."
+    "Only a second reader finds it."
 )
 
 BY_OPERATOR: Mapping[str, str] = {
