@@ -75,14 +75,19 @@ _SHOWN = Remembered()
 
 
 def _judged(groups: list[_Files], today: str) -> list[Judged]:
-    """Judge every group, on as many cores as there are; a single card is not worth the start of another process."""
-    workers = min(os.cpu_count() or 1, len(groups))
+    """Judge every group, on as many cores as there are; a single card is not worth the start of another process.
+
+    The first is judged before the others are shared out: where a process begins as a copy of its parent, each knows
+    from the start what was shown then.
+    """
+    first = [_judge(today, files) for files in groups[:1]]
+    workers = min(os.cpu_count() or 1, len(groups) - 1)
     if workers < 2:
-        return [_judge(today, files) for files in groups]
+        return first + [_judge(today, files) for files in groups[1:]]
     from concurrent.futures import ProcessPoolExecutor
 
     with ProcessPoolExecutor(workers) as pool:
-        return list(pool.map(partial(_judge, today), groups))
+        return first + list(pool.map(partial(_judge, today), groups[1:]))
 
 
 def _judge(today: str, files: _Files) -> Judged:

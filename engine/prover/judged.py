@@ -14,6 +14,7 @@ from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.procedure.lists import facts_of_card
 from ferrule.engine.procedure.load import compile_parts
+from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.prover.proof_findings import proof_findings
 from ferrule.engine.prover.prove import Proof, Remembered, prove
 from ferrule.engine.prover.structure import check_set
@@ -42,13 +43,14 @@ def judge_set(
 
     With `every_plan` the job is proved under each sign-off plan; what its own plan shows is not said again.
     """
-    parts, loaded = compile_parts(texts, today)
+    given = tuple(texts)
+    parts, loaded = compile_parts(given, today)
     found = Findings()
     found.extend(loaded)
     if found.has_errors():
         return Judged(found.all(), {})
     found.extend(check_set(parts))
-    found.extend(check_writing(parts))
+    found.extend(_writing(given, parts, shown))
     proofs: dict[str, Proof] = {}
     job = parts.job()
     if job is not None and not found.has_errors():
@@ -61,6 +63,16 @@ def judge_set(
             proofs[plan] = proof
             found.extend(proof_findings(planned, parts.places, replace(proof, broken=new)))
     return Judged(found.all(), proofs)
+
+
+def _writing(texts: Iterable[tuple[str, str, str]], parts: Parts, shown: Remembered | None) -> tuple[Finding, ...]:
+    """The findings on how texts are written; no rule looks at a card, so all cards of a set share them."""
+    if shown is None:
+        return check_writing(parts)
+    key = (tuple(text for text in texts if text[0] != "card"), parts.limits.id if parts.limits else "")
+    if key not in shown.writing:
+        shown.writing[key] = check_writing(parts)
+    return shown.writing[key]
 
 
 def under_plan(job: Job, sign_off: str) -> Job:

@@ -88,14 +88,12 @@ class StepMoves:
     effects: Mapping[tuple[str, str], tuple[Effect, ...]]
     voids: tuple[Change, ...]
     """What goes void, whatever the answer, before the effects."""
-
-    def facts(self) -> Iterator[str]:
-        """Every fact that some answer to the step can change."""
-        yield from (change.fact for change in self.voids)
-        if self.act.repairs:
-            yield from (f"result:{name}" for name in RESULTS)
-        for effects in self.effects.values():
-            yield from (effect.fact for effect in effects)
+    changed: frozenset[str]
+    """Every fact that some answer to the step can change."""
+    asked: frozenset[str]
+    """These, and every fact that the step needs."""
+    on_facts: dict[object, tuple[Move, ...]] = field(default_factory=dict)
+    """The moves on some facts, as they were first asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +152,7 @@ def table_of(job: Job, opening: Mapping[str, str]) -> Table:
     table = Table(job, dict(opening), steps, tuple(_others(job, steps)), tuple(_falls(job)))
     for found in steps:
         table.steps_by_act.setdefault(found.act.name, []).append(found)
-        for fact in dict.fromkeys(found.facts()):
+        for fact in sorted(found.changed):
             table.steps_by_fact.setdefault(fact, []).append(found)
     for move in table.others:
         table.others_by_name.setdefault(move.label.name, []).append(move)
@@ -177,15 +175,22 @@ def _steps(job: Job) -> Iterator[StepMoves]:
             objects = objects_of(job, step)
             classes = _classes(step, act, parts)
             effects = {(of, c): effects_of(act, c, of, job.objects) for of in objects for c in classes}
+            voids = tuple(_voids(act.void_rules, objects, job))
+            changed = {change.fact for change in voids} | {e.fact for found in effects.values() for e in found}
+            if act.repairs:
+                changed |= {f"result:{result}" for result in RESULTS}
+            needs = needs_at(job, step)
             yield StepMoves(
                 f"{procedure.id}/{step.id}",
                 step,
                 act,
-                needs_at(job, step),
+                needs,
                 objects,
                 classes,
                 {key: found for key, found in effects.items() if found},
-                tuple(_voids(act.void_rules, objects, job)),
+                voids,
+                frozenset(changed),
+                frozenset(changed | {need.fact for need in needs}),
             )
 
 
@@ -227,13 +232,22 @@ def _classes(step: Step, act: Act, parts: Parts) -> tuple[str, ...]:
     return tuple(sorted(found, key=lambda word: (word != PASS, word)))
 
 
-def step_moves(found: StepMoves, tracked: frozenset[str]) -> Iterator[Move]:
-    """Yield the moves that a step makes on the tracked facts: each tracked object with each of its classes.
+def step_moves(found: StepMoves, tracked: frozenset[str]) -> tuple[Move, ...]:
+    """Return the moves that a step makes on the tracked facts: each tracked object with each of its classes.
 
     Objects that no tracked fact is about change only what they share, so one stands for all of them.
     """
-    own = [of for of in found.objects if of and any(fact.endswith(f":{of}") for fact in tracked)]
-    rest = [of for of in found.objects if of not in own][:1]
+    named = {fact.partition(":")[2] for fact in tracked}
+    own = [of for of in found.objects if of and of in named]
+    chosen = (*own, *[of for of in found.objects if of not in own][:1])
+    key = (chosen, tracked & found.asked)
+    moves = found.on_facts.get(key)
+    if moves is None:
+        moves = found.on_facts[key] = tuple(_moves_on(found, chosen, tracked))
+    return moves
+
+
+def _moves_on(found: StepMoves, chosen: tuple[str, ...], tracked: frozenset[str]) -> Iterator[Move]:
     seen: set[object] = set()
     needs = tuple(n for n in found.needs if n.fact in tracked)
     voids = tuple(change for change in found.voids if change.fact in tracked)
@@ -242,7 +256,6 @@ def step_moves(found: StepMoves, tracked: frozenset[str]) -> Iterator[Move]:
         for name in RESULTS
         if found.act.repairs and f"result:{name}" in tracked
     )
-    chosen = [*own, *rest]
     for classes in product(found.classes, repeat=len(chosen)):
         answers = tuple(zip(chosen, classes, strict=True))
         effects = tuple(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from ferrule.engine.findings import Finding
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.prover.concrete import Given, walk_again
@@ -73,6 +74,8 @@ class Remembered(Shown):
         """Begin with nothing shown."""
         super().__init__()
         self.proofs: dict[object, Proof] = {}
+        self.writing: dict[object, tuple[Finding, ...]] = {}
+        """What was found on the texts that all cards of a set share."""
 
 
 @dataclass(slots=True)
@@ -187,7 +190,7 @@ def _coupled(table: Table, facts: tuple[str, ...], found: Found) -> tuple[str, .
     needed: set[str] = set()
     for taken in found.path:
         for step in table.steps_by_act.get(taken.label.name, ()):
-            changed.update(step.facts())
+            changed.update(step.changed)
             needed.update(need.fact for need in step.needs)
         for move in table.others_by_name.get(taken.label.name, ()):
             changed.update(change.fact for change in move.changes)

@@ -228,7 +228,7 @@ def _others(table: Table, tracked: frozenset[str]) -> Iterator[Move]:
 def _looked_at(table: Table, tracked: frozenset[str], named: Iterable[str]) -> Iterator[Move]:
     """What is looked at by name although it changes no tracked fact."""
     for name in named:
-        steps = [s for s in table.steps_by_act.get(name, ()) if tracked.isdisjoint(s.facts())]
+        steps = [s for s in table.steps_by_act.get(name, ()) if tracked.isdisjoint(s.changed)]
         yield from _once(steps, tracked)
         for move in table.others_by_name.get(name, ()):
             if tracked.isdisjoint(change.fact for change in move.changes):
@@ -262,18 +262,20 @@ def explore(piece: Slice, breaks: Breaks, most: int = 1_000_000) -> Found:
     queue = deque(piece.starts)
     falls, index = piece.falls(), piece.index
     numbers: dict[ChangesAt, int] = {}
-    moves = [(label, needs, numbers.setdefault(made, len(numbers)), made) for label, needs, made in piece.compiled()]
+    moves = [(label, needs, numbers.setdefault(to, len(numbers)), to) for label, needs, to in piece.compiled()]
     while queue:
         values = queue.popleft()
         before = _View(index, values)
-        done: list[Values | None] = [None] * len(numbers)
+        done: list[tuple[Values, _View] | None] = [None] * len(numbers)
         for label, needs, number, changes in moves:
             if not _open(needs, values):
                 continue
-            new = done[number]
-            if new is None:
-                new = done[number] = _apply(changes, falls, values)
-            if breaks(label, before, before if new is values else _View(index, new)):
+            made = done[number]
+            if made is None:
+                new = _apply(changes, falls, values)
+                made = done[number] = (new, before if new is values else _View(index, new))
+            new, after = made
+            if breaks(label, before, after):
                 last = Taken(label, piece.named(values), piece.named(new))
                 return Found(len(seen), (*_path(piece, seen, values), last))
             if new not in seen:
