@@ -51,6 +51,11 @@ MOVE_INTRO = "All that was saved is copied there and goes on there; the log here
 NOTHING_TOLD = "Nothing was told of it yet."
 GIVE_UP_INTRO = "Nothing can be added to the log afterwards. It does not make the place safe: stop with F12 for that."
 
+HAND_OVER = "A second person looks here, without sight of what was read. Hand the laptop over; they choose their name."
+HAND_BACK = "Hand the laptop back to {name}."
+HIDDEN = "What was read before is hidden from the second look. It is shown again when the laptop goes back."
+TURNED = "{name} looks now, with their own eyes. What was read before is hidden until the laptop goes back."
+NOBODY_LOOKS = "Nobody else on the card may look here: amend the card (F11) or stop (F12)."
 _MOST_SENTENCES = 2
 """Sentences of a verdict that stand on the step's screen; all of them stand in the path."""
 
@@ -165,10 +170,22 @@ def signer_words(choice: tuple[str, str, bool], hold: HoldView, job: Job) -> str
     return f"{role}: {words.person_name(job, person)} ({person}){how}{alone}"
 
 
+SECONDS_BELOW = 120
+"""Seconds are shown in the last two minutes of a wait only; before, a change a minute is enough."""
+
+
 def wait_words(left_ms: int) -> str:
-    """Return how long a wait still is."""
+    """Return how long a wait still is: begun minutes, and seconds in its last two minutes."""
     seconds = -(-left_ms // 1000)
-    return f"{seconds // 60} min {seconds % 60:02d} s left" if seconds else "The time is over."
+    if seconds > SECONDS_BELOW:
+        return f"{-(-seconds // 60)} min left"
+    return f"{seconds} s left" if seconds else "The time is over."
+
+
+def lone_words(minutes: int, others: Sequence[str]) -> str:
+    """Return what the lone-work clock asks, and whom somebody who finds the screen is to ring."""
+    ring = f"Nobody answers? Ring {' or '.join(others)}." if others else "Nobody answers? Ring for help."
+    return f"SIGN OF LIFE: no key for {minutes} min. Any key answers. {ring}"
 
 
 def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:

@@ -6,7 +6,8 @@ Must never: give a command that a person did not ask for, or keep what was decid
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Protocol
+from dataclasses import replace
+from typing import TYPE_CHECKING, Protocol
 
 from ferrule.engine.procedure.compiled import Person
 from ferrule.engine.safety.disturbances import DISTURBANCES
@@ -18,6 +19,9 @@ from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import screen_words, words
 from ferrule.tui.screens.panes import Ask, Choice, Page, Pick
 
+if TYPE_CHECKING:
+    from ferrule.tui.screens.turning import Turned
+
 
 class Desk(Protocol):
     """The screen as a flow sees it."""
@@ -25,6 +29,14 @@ class Desk(Protocol):
     session: Session
     situation: Situation
     person: str
+    turned: Turned | None
+    """Set while a second person has the laptop."""
+
+    def turn_to(self, person: str) -> None:
+        """Show the step to a second person, without what the first one read."""
+
+    def turn_back(self) -> None:
+        """Show the step to the first person again."""
 
     def open(self, pane: Pick | Ask | Page) -> None:
         """Show a question or a page."""
@@ -86,7 +98,8 @@ def doers(desk: Desk) -> list[Person]:
 
 def whole(desk: Desk) -> None:
     """Show every goal with its state."""
-    goals = whole_list(desk.session.job, desk.session.state)
+    state = desk.session.state if desk.turned is None else replace(desk.session.state, why_here="")
+    goals = whole_list(desk.session.job, state)
     signs = {"done": "+ done", "now": "> NOW", "not applicable": "- n/a", "not started": "  open"}
     choices = [Choice((signs.get(state, state), title), reason) for title, state, reason in goals]
     at = next((n for n, (_, state, _) in enumerate(goals) if state == "now"), 0)

@@ -8,6 +8,7 @@ Rules
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -22,11 +23,12 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
-from ferrule.tui.screens import add_point, entry, flows, menu, stages
+from ferrule.tui.screens import add_point, entry, flows, menu, stages, turning
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
-from ferrule.tui.screens.beside import Pictures, Shown, gauge_after, gauge_lines
+from ferrule.tui.screens.beside import NOTHING, Pictures, Shown, gauge_after, gauge_lines
 from ferrule.tui.screens.draft import Draft, Fault
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, size_of, too_small
+from ferrule.tui.screens.lone import LoneClock
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
 from ferrule.tui.widgets.text import Text, rows
 
@@ -65,6 +67,10 @@ class WalkScreen(Screen[None]):
         self._dropped = ""
         """That typed values are gone, until it was said at the step."""
         self._ticks = 0
+        self.turned: turning.Turned | None = None
+        """Set while a second person has the laptop."""
+        self._lone = LoneClock(session.now_ms())
+        self._lone_line = ""
 
     def compose(self) -> ComposeResult:
         """Mount what the first painting shows."""
@@ -129,9 +135,31 @@ class WalkScreen(Screen[None]):
     def renew(self) -> None:
         """Show where the session stands now."""
         self._pane = None
-        self.situation = self.session.situation()
+        self._look_again()
         self._begin_step()
         self.draw()
+
+    def _look_again(self) -> None:
+        """Take the situation anew; a second person gets it without what the first one read."""
+        found = self.session.situation()
+        self.situation = found if self.turned is None else turning.without_values(found, self.session)
+
+    def turn_to(self, person: str) -> None:
+        """Show the step to a second person, without what the first one read."""
+        self.turned = turning.Turned(self.person, self._pictures)
+        self.person, self._pictures, self._gauge = person, Pictures(wanted=False), None
+        self.renew()
+        self.say(screen_words.TURNED.format(name=words.person_name(self.session.job, person)))
+
+    def turn_back(self) -> None:
+        """Show the step to the first person again; the next key is theirs."""
+        assert self.turned is not None
+        turned, self.turned = self.turned, None
+        self.person, self._pictures = turned.first, turned.pictures
+        self._look_again()
+        name = words.person_name(self.session.job, self.person)
+        said = (*self._said, screen_words.HAND_BACK.format(name=name))
+        self.open(Page(f"Hand the laptop back to {name}", said))
 
     @property
     def light_screen(self) -> bool:
@@ -151,7 +179,10 @@ class WalkScreen(Screen[None]):
             return None
         if self.session.state.operator != operator:
             self.person = self.session.state.operator
-        dropped, self.situation = self._draft.filled, self.session.situation()
+            if self.turned is not None:
+                self.turned.first = self.person
+        dropped = self._draft.filled
+        self._look_again()
         moved = self.session.state.step != where or any(isinstance(event, e.Moved) for event in taken.events)
         if moved or (isinstance(command, c.Answer) and taken.refusal is None):
             self._begin_step()
@@ -166,6 +197,9 @@ class WalkScreen(Screen[None]):
             self._pane, asked.fault = asked, taken.refusal.reason
         if taken.show_code:
             menu.show_code(self)
+        answered = isinstance(command, c.Answer) and taken.refusal is None
+        if self.turned is not None and (moved or answered):
+            self.turn_back()
         self.draw()
         return taken
 
@@ -204,8 +238,14 @@ class WalkScreen(Screen[None]):
     def _tick(self) -> None:
         self._ticks += 1
         waiting = self.situation.step is not None and self.situation.step.wait_left_ms > 0
-        if waiting or self._ticks % SLOW_TICKS == 0:
-            self.situation = self.session.situation()
+        self._lone_line, before = (
+            self._lone.line(self.session.job, self.situation, self.session.now_ms()),
+            self._lone_line,
+        )
+        if self._lone.rings(self._lone_line):
+            self.app.bell()
+        if waiting or self._lone_line != before or self._ticks % SLOW_TICKS == 0:
+            self._look_again()
             self.draw()
 
     @property
@@ -215,11 +255,13 @@ class WalkScreen(Screen[None]):
 
     @property
     def _look(self) -> stages.Look:
-        instead = self._pictures.instead(self.session.job, self.session.state, size_of(self))
+        instead = self.turned is None and self._pictures.instead(self.session.job, self.session.state, size_of(self))
         return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._digit, instead)
 
     @property
     def _picture(self) -> Shown:
+        if self.turned is not None:
+            return NOTHING
         return self._pictures.of(self.session.job, self.session.state, self._draft, size_of(self))
 
     # --- keys ---
@@ -229,6 +271,7 @@ class WalkScreen(Screen[None]):
         char = event.character or ""
         event.stop()
         event.prevent_default()
+        self._hear()
         if event.key in BY_FUNCTION:
             self.act(BY_FUNCTION[event.key])
         elif too_small(self):
@@ -238,6 +281,13 @@ class WalkScreen(Screen[None]):
             self._pane_key(event.key, char)
         else:
             self._step_key(event.key, char)
+
+    def _hear(self) -> None:
+        """Take a key as a sign of life, whatever else it does."""
+        self._lone.hear(self.session.now_ms())
+        if self._lone_line:
+            self._lone_line = ""
+            self._draw_beside()
 
     def on_paste(self, event: events.Paste) -> None:
         """Take pasted text where text is typed; its first line only."""
@@ -253,9 +303,9 @@ class WalkScreen(Screen[None]):
         actions: dict[str, Callable[[], None]] = {
             "help": lambda: self.open(Page("Keys", screen_words.help_lines())),
             "list": lambda: flows.whole(self),
-            "path": lambda: flows.path(self),
+            "path": lambda: turning.path(self),
             "remark": lambda: flows.remark(self),
-            "why": lambda: flows.why(self),
+            "why": lambda: turning.why(self),
             "not_applicable": lambda: flows.not_applicable(self),
             "report": lambda: flows.report(self),
             "picture": self._turn_picture,
@@ -284,7 +334,9 @@ class WalkScreen(Screen[None]):
 
     def _turn_picture(self) -> None:
         """Show or hide the picture; what is typed stays as it is."""
-        if self._pictures.hint(self.session.job, self.session.state, size_of(self)):
+        if self.turned is not None:
+            self.say(screen_words.HIDDEN)
+        elif self._pictures.hint(self.session.job, self.session.state, size_of(self)):
             self._pictures.turn(size_of(self))
             self.draw()
         elif self._pane is None:
@@ -300,6 +352,9 @@ class WalkScreen(Screen[None]):
         if name in ("pageup", "pagedown"):
             self.query_one(StepArea).turn(name)
             self.draw()
+            return
+        if stage in (stages.FILL, stages.READY) and turning.is_wanted(self) and self._answers(name, char):
+            turning.hand_over(self)
             return
         if self._confirming(stage, name, char) and self._bounce.is_repeat(name):
             return
@@ -317,6 +372,11 @@ class WalkScreen(Screen[None]):
             self._stamp("start" if stage == stages.START else "end")
         else:
             self._letter(char)
+
+    @staticmethod
+    def _answers(name: str, char: str) -> bool:
+        """True for a key that would begin an answer, and is no command."""
+        return name in ("enter", "space") or (bool(char) and char not in BY_LETTER)
 
     def _typed(self, name: str, char: str) -> bool:
         """Take a key into the place with the cursor; True when it belonged there."""
@@ -364,7 +424,7 @@ class WalkScreen(Screen[None]):
             if not self._warned():
                 return
             if stage == stages.HOLD:
-                flows.sign(self, choices[self._mark])
+                turning.sign(self, choices[self._mark])
             else:
                 flows.settle(self, stages.DECISIONS[self._mark])
         else:
@@ -386,20 +446,11 @@ class WalkScreen(Screen[None]):
             self._follow()
 
     def _record(self) -> None:
-        """Give what is typed as the answer to the step; a second look in a supervised job names who looks."""
+        """Give what is typed as the answer to the step."""
         step = self.situation.step
         if step is None or not self._warned():
             return
-        where, answers, job = step.where, self._draft.answers(), self.session.job
-
-        def answer(person: str) -> None:
-            self.give(c.Answer(person, self.session.stamp(), where, answers))
-
-        if step.second_person and job.card.sign_off == "supervised":
-            others = [p for p in flows.doers(self) if p.id != self.session.state.operator]
-            flows.pick_person(self, "Who looks here?", others, answer)
-        else:
-            self.give(c.Answer(self.person, self.session.stamp(), where, answers))
+        self.give(c.Answer(self.person, self.session.stamp(), step.where, self._draft.answers()))
 
     # --- drawing ---
 
@@ -412,7 +463,7 @@ class WalkScreen(Screen[None]):
             self._draw_pane(pane, cells)
         if pane is None:
             self.query_one(StepArea).show(self._look, cells, self._picture)
-        self._draw_gauge()
+        self._draw_beside()
         acting = words.person_name(session.job, self.person)
         mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
         frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
@@ -429,13 +480,15 @@ class WalkScreen(Screen[None]):
         elif pane is not None:
             question.show(pane, cells)
 
-    def _draw_gauge(self) -> None:
-        """Show the last reading on its scale, between the step and the sentence that says the same."""
-        lines = () if self._pane is not None else gauge_lines(self._gauge, size_of(self))
-        if lines and not self.query("#gauge"):
-            self.query_one("#whole").mount(Text(id="gauge"), before="#said")
-        for block in self.query("#gauge").results(Text):
-            block.show(rows(f" {line}" for line in lines))
+    def _draw_beside(self) -> None:
+        """Show the last reading on its scale, and what the lone-work clock asks, between the step and the verdict."""
+        gauge = () if self._pane is not None else gauge_lines(self._gauge, size_of(self))
+        lone = tuple(textwrap.wrap(self._lone_line, size_of(self).width - 2))
+        for name, lines in (("gauge", gauge), ("lone", lone)):
+            if lines and not self.query(f"#{name}"):
+                self.query_one("#whole").mount(Text(id=name), before="#said")
+            for block in self.query(f"#{name}").results(Text):
+                block.show(rows(f" {line}" for line in lines))
 
     def _draw_entry(self) -> None:
         """Bring up to date what a key can change that gives no command."""
@@ -457,7 +510,7 @@ class WalkScreen(Screen[None]):
         if isinstance(pane, Ask):
             return screen_words.ASK_HINT
         more = screen_words.MORE_BELOW if self.query_one(StepArea).more_below else ""
-        picture = self._pictures.hint(self.session.job, self.session.state, size_of(self))
+        picture = "" if self.turned else self._pictures.hint(self.session.job, self.session.state, size_of(self))
         filling = stages.stage_of(self.situation, self._draft) in (stages.FILL, stages.READY)
         point = "  Ins point" if filling and add_point.goes_along(self.session.job, self.session.state) else ""
         return more + entry.hint(self._look) + picture + point
