@@ -170,16 +170,17 @@ def signer_words(choice: tuple[str, str, bool], hold: HoldView, job: Job) -> str
     return f"{role}: {words.person_name(job, person)} ({person}){how}{alone}"
 
 
-SECONDS_BELOW = 120
-"""Seconds are shown in the last two minutes of a wait only; before, a change a minute is enough."""
+_SECONDS_FROM_S = 120
 
 
 def wait_words(left_ms: int) -> str:
-    """Return how long a wait still is: begun minutes, and seconds in its last two minutes."""
+    """Return how long a wait still is: in whole minutes begun, and in seconds for the last two of them."""
     seconds = -(-left_ms // 1000)
-    if seconds > SECONDS_BELOW:
+    if not seconds:
+        return "The time is over."
+    if seconds > _SECONDS_FROM_S:
         return f"{-(-seconds // 60)} min left"
-    return f"{seconds} s left" if seconds else "The time is over."
+    return f"{seconds // 60} min {seconds % 60:02d} s left"
 
 
 def lone_words(minutes: int, others: Sequence[str]) -> str:

@@ -49,9 +49,13 @@ class Terminal:
             return False
         if not data:
             return False
+        self.take(data)
+        return True
+
+    def take(self, data: bytes) -> None:
+        """Bring the screen up to date with what the program wrote."""
         self.raw += data
         self._stream.feed(data)
-        return True
 
     def wait_for(self, *wanted: str, seconds: float = 20.0) -> float:
         """Return the seconds since the start until all the texts are on screen; an error when they do not come."""

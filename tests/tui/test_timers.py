@@ -26,8 +26,8 @@ MINUTE_MS = 60_000
         (300_000, "5 min left"),
         (240_001, "5 min left"),
         (120_001, "3 min left"),
-        (120_000, "120 s left"),
-        (1, "1 s left"),
+        (120_000, "2 min 00 s left"),
+        (1, "0 min 01 s left"),
         (0, "The time is over."),
     ],
 )
@@ -52,8 +52,9 @@ async def test_wait_counts_down_by_itself_and_opens_the_step(tiny: Job) -> None:
         assert not session.given
         await press(app, "enter")
 
-    assert ["5 min left" in seen[0], "100 s left" in seen[1], "1 s left" in seen[2]] == [True] * 3
+    assert ["5 min left" in seen[0], "1 min 40 s left" in seen[1], "0 min 01 s left" in seen[2]] == [True] * 3
     assert "Press Enter when it is done." in seen[3]
+    assert "The wait is over." in seen[3]
     assert [type(x) for x in session.given] == [c.Answer]
 
 
@@ -114,6 +115,7 @@ async def test_old_proof_shuts_the_next_touch_and_takes_nothing_away(job: Job) -
 
     assert "proof too old" not in before
     assert "proof too old, prove again" in " ".join(old.split())
+    assert "this round is shut. Prove the indicator again first." in " ".join(old.split())
     assert [line for line in before.split("\n") if "NOW" in line] == [line for line in old.split("\n") if "NOW" in line]
     assert focused is None
     assert "indicator-lapsed" in session.refused

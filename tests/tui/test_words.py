@@ -79,3 +79,10 @@ def test_help_names_every_key() -> None:
 
     for key in (*KEYS, *SIDE_KEYS):
         assert f"{key.shown:<4} {key.letter}  {key.words}" in page
+
+
+def test_wait_is_told_in_minutes_and_seconds() -> None:
+    """A wait never shows less than what is left of it. Shows: TM-03."""
+    assert screen_words.wait_words(300_000) == "5 min left"
+    assert screen_words.wait_words(1) == "0 min 01 s left"
+    assert screen_words.wait_words(0) == "The time is over."

@@ -23,7 +23,7 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
-from ferrule.tui.screens import add_point, entry, flows, menu, stages, turning
+from ferrule.tui.screens import add_point, entry, flows, menu, stages, timing, turning
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
 from ferrule.tui.screens.beside import NOTHING, Pictures, Shown, gauge_after, gauge_lines
 from ferrule.tui.screens.draft import Draft, Fault
@@ -245,7 +245,9 @@ class WalkScreen(Screen[None]):
         if self._lone.rings(self._lone_line):
             self.app.bell()
         if waiting or self._lone_line != before or self._ticks % SLOW_TICKS == 0:
+            earlier = self.situation
             self._look_again()
+            self._said = (*self._said, *timing.ran_out(earlier, self.situation))
             self.draw()
 
     @property

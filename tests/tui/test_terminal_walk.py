@@ -1,0 +1,123 @@
+"""The whole reference job walked by keys in a real terminal of 80 by 24: in colours, in 16 colours, without colour."""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import time
+from contextlib import redirect_stdout
+from pathlib import Path
+
+import pytest
+
+from ferrule.engine.shell.folders import find_folders
+from ferrule.engine.shell.session import open_replay
+from ferrule.engine.shell.sets import find_job
+from ferrule.tui import screen_words
+from ferrule.tui.cli import main
+from tests.support.plainrun import CARD
+from tests.support.typed import F10, Typist
+
+pytestmark = [
+    pytest.mark.nightly,
+    pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal"),
+]
+
+ESCAPE = "\x1b"
+QUIET_S = 0.03
+BOUNCE_S = 0.05
+"""Within this time the same key would count as held down."""
+SEEN = 40
+"""So many signs of a step's text tell it on screen from the one before."""
+_WAITS = "it counts down by itself"
+_CODE = "The code of the log"
+_STYLES = re.compile(rb"\x1b\[([0-9;:]*)m")
+
+
+def _settle(typist: Typist) -> None:
+    """Take in what a key leads to, and leave the next one outside the time in which it would count as held down."""
+    terminal, heard = typist.terminal, -1
+    while heard != len(terminal.raw):
+        heard = len(terminal.raw)
+        terminal.pump(QUIET_S)
+    time.sleep(BOUNCE_S)
+
+
+def _sees(typist: Typist) -> None:
+    """Wait until the step stands on screen as the one to do now; the code of the log is read and put away."""
+    wanted = "> NOW " + " ".join(typist.now.split())[:SEEN].rsplit(" ", 1)[0]
+    end = time.perf_counter() + 20
+    while wanted not in " ".join(typist.terminal.text().split()):
+        assert time.perf_counter() < end, f"{wanted!r} did not come on screen:\n{typist.terminal.text()}"
+        assert typist.terminal.pump(0.05), "the program ended"
+        if _CODE in typist.terminal.text():
+            typist.terminal.type(ESCAPE)
+            _settle(typist)
+
+
+def _wait_over(typist: Typist) -> None:
+    """Wait until nothing counts down any more."""
+    while _WAITS in typist.terminal.text():
+        assert typist.terminal.pump(2.0), "the program ended"
+
+
+def _walk(typist: Typist) -> None:
+    """Do the whole job, each step read on screen before its keys are typed."""
+    terminal = typist.terminal
+    terminal.wait_for("> NOW", "12 STOP")
+    while typist.now:
+        _sees(typist)
+        keys = typist.keys()
+        typist.catch_up()
+        _wait_over(typist)
+        for key in keys:
+            terminal.type(key)
+            _settle(typist)
+            while screen_words.READ_ON[:SEEN] in terminal.text():
+                terminal.type(key)
+                _settle(typist)
+
+
+def _told(command: list[str]) -> tuple[int, str]:
+    """Return exit code and words of a command of the program."""
+    out = io.StringIO()
+    with redirect_stdout(out):
+        code = main(command)
+    return code, out.getvalue()
+
+
+def _colours(raw: bytes) -> set[str]:
+    """Return every style parameter that was sent."""
+    return {found.decode() for found in _STYLES.findall(raw)}
+
+
+@pytest.mark.parametrize(
+    "environ",
+    [{"COLORTERM": "truecolor"}, {"TERM": "linux", "COLORTERM": ""}, {"NO_COLOR": "1"}],
+    ids=["colours", "16 colours", "no colour"],
+)
+def test_the_whole_job_is_walked_in_a_terminal(home: Path, environ: dict[str, str]) -> None:
+    """Keys typed and screens read to the end; the log verifies and replays the same. Shows: HI-14, AR-02."""
+    folders = find_folders(home)
+    typist = Typist(find_job(CARD, folders).job, home, environ=environ)
+    try:
+        _walk(typist)
+        typist.terminal.type(F10)
+        code = typist.terminal.wait_exit()
+    except BaseException:
+        typist.terminal.kill()
+        raise
+    (log,) = folders.records.glob("[0-9]*.jsonl")
+    replay = open_replay(log, folders)
+    sent = _colours(bytes(typist.terminal.raw))
+
+    assert code == 0
+    assert replay.differences() == ()
+    assert replay.last.state.outcome == "complete"
+    assert replay.last.state.entries == typist.state.entries
+    assert _told(["verify", str(log), "--home", str(home)])[0] == 0
+    if "NO_COLOR" in environ:
+        assert not any(re.search(r"(^|;)[34]8[;:]", style) for style in sent - {"38;2;0;0;0;48;2;255;255;255"})
+    elif environ.get("TERM") == "linux":
+        assert not any(re.search(r"(^|;)[34]8[;:]", style) for style in sent)
