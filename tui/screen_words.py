@@ -21,7 +21,7 @@ TOO_SMALL = (
     "This window is too small: {width} by {height}.\n"
     "The walk needs 60 by 20 or more.\n"
     "Nothing is lost; make the window larger.\n"
-    "F12 stops work, F10 leaves."
+    "F12 stops work. F10 leaves; what is typed here and not recorded is dropped."
 )
 NOT_PASSED_OVER = "This step cannot be answered as not applicable."
 DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} of its places)."

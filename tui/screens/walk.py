@@ -314,11 +314,16 @@ class WalkScreen(Screen[None]):
             "point": lambda: add_point.add_point(self),
             "away": lambda: flows.away(self),
             "theme": self.app.action_next_theme,  # type: ignore[attr-defined]
-            "leave": lambda: flows.leave(self, self._draft.filled, len(self._draft.places), self._draft.begun),
+            "leave": self._leave,
             "more": lambda: menu.more(self),
             "stop": lambda: flows.stop(self),
         }
         actions[action]()
+
+    def _leave(self) -> None:
+        """Leave; where something is typed it is asked first, except in a window that could not show the question."""
+        begun = self._draft.begun and not too_small(self)
+        flows.leave(self, self._draft.filled, len(self._draft.places), begun)
 
     def _pane_key(self, name: str, char: str) -> None:
         pane = self._pane
