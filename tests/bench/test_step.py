@@ -103,13 +103,13 @@ def measure(typist: Typist, steps: int) -> Times:
             silent(terminal)
         silent(peer)
         took, size = answered(terminal, keys[-1], typist.now[:SEEN].rsplit(" ", 1)[0])
-        if took is not None:
-            times.ours.append(took)
-            times.sizes.append(size)
         silent(terminal)
         if "The code of the log" in terminal.text():
             terminal.type("\x1b")
             terminal.wait_for("> NOW")
+        elif took is not None:
+            times.ours.append(took)
+            times.sizes.append(size)
         answer, _ = answered(peer, F1, ANSWERED)
         assert answer is not None
         times.peer.append(answer)

@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -53,6 +54,23 @@ def test_ends_clean(terminal: Terminal, home: Path, how: str | signal.Signals, c
     folders = find_folders(home)
     (log,) = folders.records.glob("[0-9]*.jsonl")
     session = Session.resume(log, folders=folders, clock=FakeClock())
+    assert session.state.entries == 0
+    session.close()
+
+
+def test_closed_terminal_leaves_the_log_whole(terminal: Terminal, home: Path) -> None:
+    """The window is closed in the middle of a step: the program ends, log whole, lock free. Shows: IR-01."""
+    terminal.type("1")
+    terminal.wait_for("name the same board")
+    os.close(terminal.handle)
+    end = time.monotonic() + 10
+    while not os.waitpid(terminal.pid, os.WNOHANG)[0]:
+        assert time.monotonic() < end, "the program did not end"
+        time.sleep(0.05)
+    folders = find_folders(home)
+    (log,) = folders.records.glob("[0-9]*.jsonl")
+    session = Session.resume(log, folders=folders, clock=FakeClock())
+
     assert session.state.entries == 0
     session.close()
 

@@ -162,7 +162,6 @@ OPENERS: dict[str, tuple[str, ...]] = {
     "not applicable": ("f6",),
     "report": ("f7",),
     "report, note": ("f7", "3", "enter"),
-    "away": ("f8",),
     "more": ("f11",),
     "end": ("f11", "2", "enter"),
     "amend": ("f11", "4", "enter"),
@@ -183,6 +182,16 @@ async def test_stop_is_one_key_from_every_screen(tiny: Job, name: str) -> None:
     assert not before
     assert [type(x) for x in session.given] == [c.StopWork]
     assert session.state.facts["work"] == "stopped"
+
+
+async def test_stop_is_one_key_while_the_board_is_left(tiny: Job) -> None:
+    """F12 stops work also for somebody who has said to be away. Shows: HI-16, DV-05."""
+    session = FakeSession(tiny, at(tiny, "do"))
+    app = app_of(session)
+    async with app.run_test(size=(80, 24)):
+        await press(app, "f8", "f12")
+
+    assert [type(x) for x in session.given] == [c.StepAway, c.StopWork]
 
 
 async def test_letter_stops_where_nothing_is_typed(tiny: Job) -> None:
@@ -333,11 +342,11 @@ async def test_report_of_an_object(tiny: Job) -> None:
 
 
 async def test_away_and_back(tiny: Job) -> None:
-    """F8 marks as away, and says back when pressed again; nothing is answered meanwhile. Shows: IR-05."""
+    """One key marks as away, the same key as back; nothing is answered meanwhile. Shows: IR-05."""
     session = FakeSession(tiny, at(tiny, "do"))
     app = app_of(session)
     async with app.run_test(size=(80, 24)):
-        await press(app, "f8", "enter", "enter", "space", "f8")
+        await press(app, "f8", "enter", "space", "f8")
 
     assert [type(x) for x in session.given] == [c.StepAway, c.ComeBack]
 

@@ -212,17 +212,12 @@ def _report_note(desk: Desk, what: str, of: str) -> None:
 
 
 def away(desk: Desk) -> None:
-    """Leave the board, or be back at it."""
+    """Leave the board, or be back at it: one key each way; a reason may follow as a remark (INV-36)."""
+    at = desk.session.stamp()
     if desk.situation.away_ms is not None:
-        desk.give(c.ComeBack(desk.person, desk.session.stamp()))
-        return
-    ask(
-        desk,
-        "Step away from the board",
-        "Reason",
-        lambda text: desk.give(c.StepAway(desk.person, desk.session.stamp(), text)),
-        optional=True,
-    )
+        desk.give(c.ComeBack(desk.person, at))
+    else:
+        desk.give(c.StepAway(desk.person, at, ""))
 
 
 def stop(desk: Desk) -> None:
