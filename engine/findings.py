@@ -81,6 +81,8 @@ CODES: dict[str, str] = {
     "missing-answer": "An answer that the step can give leads nowhere.",
     "unknown-answer": "A step lists an answer that its kind does not have.",
     "dead-answer": "A step lists an answer that it can never give.",
+    "bad-state-first": "Of the states that may be seen, one that does not pass is written before the one that does.",
+    "reading-left-out": "A test does not ask for a reading that its result rests on, or does not judge it.",
     "cyclic-steps": "The steps of a procedure lead back to themselves.",
     "backward-answer": "An answer leads to an earlier step of the procedure.",
     "band-gap": "A value exists that no band of the row holds.",

@@ -9,19 +9,22 @@ import asyncio
 import gc
 import os
 import signal
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import constants
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.filter import LineFilter
 from textual.screen import Screen
 
 from ferrule.engine.shell.session import Session
 from ferrule.tui.bindings import LEAVE_KEYS
+from ferrule.tui.no_colour import NoColour
 from ferrule.tui.screens.style import STYLE
 from ferrule.tui.screens.walk import WalkScreen
+from ferrule.tui.signs import set_ascii, wants_ascii
 from ferrule.tui.theme import ORDER, first_theme, next_theme, theme_of
 
 if TYPE_CHECKING:
@@ -50,6 +53,12 @@ class FerruleApp(App[int | str]):
         for name in ORDER:
             self.register_theme(theme_of(name))
         self.theme = f"ferrule-{self.theme_name}"
+        self._uncoloured = bool(self._environ.get("NO_COLOR"))
+        set_ascii(wants_ascii(self._environ))
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Return what every painted line goes through; nothing where colours are wanted, since they are our own."""
+        return (NoColour(),) if self._uncoloured else ()
 
     def get_default_screen(self) -> Screen[None]:
         """Return the one screen."""
@@ -73,7 +82,9 @@ class FerruleApp(App[int | str]):
         self.exit(INTERRUPTED)
 
     def action_next_theme(self) -> None:
-        """Change between day, night and mono."""
+        """Change between day, night and mono; where colour is unwanted it stays mono."""
+        if self._uncoloured:
+            return
         self.theme_name = next_theme(self.theme_name)
         self.theme = f"ferrule-{self.theme_name}"
 

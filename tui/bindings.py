@@ -35,12 +35,18 @@ KEYS: tuple[Key, ...] = (
     Key("path", "f3", "p", "path", "Show the path so far; an entry can be struck out from there."),
     Key("remark", "f4", "r", "remark", "Add a remark; nothing changes by it."),
     Key("why", "f5", "y", "why", "Show why this step is there, what says so, and all that is recorded on safety."),
-    Key("not_applicable", "f6", "n", "n/a", "Answer a step that allows it as not applicable, with a reason."),
+    Key("far", "f6", "f", "far", "Show the step in large letters, to be read from two metres; the same key goes back."),
     Key("report", "f7", "e", "report", "Report something that happened to the work."),
     Key("away", "f8", "a", "away", "Step away from the board, or be back at it."),
     Key("theme", "f9", "t", "light", "Change between day, night and mono."),
     Key("leave", "f10", "q", "leave", "Leave the program; the job can be taken up again."),
-    Key("more", "f11", "m", "more", "Hand over, amend the card, go on after a stop, say who acts."),
+    Key(
+        "more",
+        "f11",
+        "m",
+        "more",
+        "Hand over, amend the card, go on after a stop, say who acts, pass over a step that allows it.",
+    ),
     Key("stop", "f12", "!", "STOP", "Stop work at once: from here only what makes the place ready to be left is open."),
 )
 """Every command key; the stop key stands at the end of the row, away from all that goes on."""
@@ -71,7 +77,7 @@ LEAVE_KEYS = ("ctrl+c", "ctrl+q")
 BY_FUNCTION = {key.function: key.action for key in (*KEYS, *SIDE_KEYS)}
 BY_LETTER = {key.letter: key.action for key in (*KEYS, *SIDE_KEYS)}
 
-_NOT_IN_A_NARROW_LINE = ("not_applicable", "theme")
+_NOT_IN_A_NARROW_LINE = ("far", "theme")
 _IN_A_SMALL_LINE = ("help", "why", "leave", "more", "stop")
 
 

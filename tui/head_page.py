@@ -8,15 +8,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ferrule.engine.journal.headcode import Head, head_lines, qr_text
+from ferrule.tui.signs import is_ascii
 
 QUIET = 2
 """Empty squares around the code; the standard asks for four (ISO/IEC 18004, from memory), readers manage with two."""
 NO_QR = 'For a QR code to photograph, install ferrule with its extra: pip install "ferrule[qr]".'
+NO_BLOCKS = "This terminal lacks the signs that a QR code is drawn with: write the letters down."
 PHOTOGRAPH = "Photograph the code or write the letters down, away from this machine: later they show a changed log."
 
 
 def page_lines(head: Head, *, light_screen: bool) -> tuple[str, ...]:
     """Return the head in words, and under it the QR code or how to get one."""
+    if is_ascii():
+        return (*head_lines(head), NO_BLOCKS)
     drawn = qr_lines(qr_text(head), light_screen=light_screen)
     return (*head_lines(head), PHOTOGRAPH, "", *(drawn or (NO_QR,)))
 

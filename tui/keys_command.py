@@ -9,11 +9,25 @@ import argparse
 from pathlib import Path
 
 from ferrule.engine.journal.sshsig import public_text
+from ferrule.engine.shell.acceptance import acceptance_path, acceptance_text, write_acceptance
 from ferrule.engine.shell.ed25519 import PackageMissing, need_packages
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.keys import KeyFile, KeyFileError, find_key, key_names, make_key, read_key, take_key
+from ferrule.engine.shell.signing import utc_now
 from ferrule.tui.around import Around
-from ferrule.tui.signing_words import DONE, ask_secret, calls_of, not_done, reading, say, tell
+from ferrule.tui.signing_words import (
+    DONE,
+    ask_secret,
+    calls_of,
+    clean,
+    clock_of,
+    not_done,
+    reading,
+    say,
+    tell,
+    unlocked,
+    wrong_words,
+)
 
 
 def run_new(args: argparse.Namespace, around: Around, folders: Folders) -> int:
@@ -32,6 +46,7 @@ def run_new(args: argparse.Namespace, around: Around, folders: Folders) -> int:
         return not_done(around, error)
     _told(around, key)
     say(around, f"Give {key.path.name}.pub to the office for its roster. The other file goes to nobody.")
+    say(around, f'Before it signs: ferrule keys accept {key.path.name} --name "YOUR PRINTED NAME"')
     return DONE
 
 
@@ -49,6 +64,27 @@ def run_import(args: argparse.Namespace, around: Around, folders: Folders) -> in
     return DONE
 
 
+def run_accept(args: argparse.Namespace, around: Around, folders: Folders) -> int:
+    """Accept once in writing that what a key signs binds; return 0, or 1 when it was not done."""
+    calls, clock = calls_of(around), clock_of(around)
+    try:
+        need_packages()
+        with reading():
+            key = find_key(args.key, folders.keys, calls)
+        name, now = clean(args.name, "letters of the name"), utc_now(clock)
+        say(around, "You are about to accept this, word for word:\n")
+        for line in acceptance_text(name, key.public, now).splitlines():
+            tell(around, line)
+        passphrase = ask_secret(around, f"Passphrase of the key {key.path.name}, or nothing to leave it")
+        if not passphrase:
+            raise KeyFileError("Nothing was accepted.")
+        path = write_acceptance(key, name, now, unlocked(around, key, passphrase, folders), calls)
+    except (KeyFileError, PackageMissing) as error:
+        return not_done(around, error)
+    say(around, f"Kept as {path.name}. Give a copy to the office with the key's .pub file.")
+    return DONE
+
+
 def run_show(args: argparse.Namespace, around: Around, folders: Folders) -> int:
     """Show the keys here; return 0, or 1 when one of them cannot be used."""
     calls = calls_of(around)
@@ -59,7 +95,9 @@ def run_show(args: argparse.Namespace, around: Around, folders: Folders) -> int:
     for name in names:
         try:
             with reading():
-                _told(around, find_key(name, folders.keys, calls))
+                key = find_key(name, folders.keys, calls)
+                _told(around, key)
+                _more(around, key, folders)
         except KeyFileError as error:
             code = not_done(around, error)
     return code
@@ -70,3 +108,12 @@ def _told(around: Around, key: KeyFile) -> None:
     tell(around, f"  {public_text(key.public)}")
     if not key.encrypted:
         say(around, f"{key.path.name} is not under a passphrase and cannot sign.")
+
+
+def _more(around: Around, key: KeyFile, folders: Folders) -> None:
+    """Say what stands in the way of signing with a key, and what was tried with it."""
+    if not acceptance_path(key).exists():
+        say(around, f"{key.path.name} signs nothing until its holder has accepted that it binds: ferrule keys accept.")
+    wrong = wrong_words(key, folders, calls_of(around))
+    if wrong:
+        say(around, wrong)

@@ -31,7 +31,11 @@ def add_keys(commands: Any, find: Find) -> None:
     taken.add_argument("name", metavar="NAME", help="the name of the key file here")
     show = kinds.add_parser("show", help="the fingerprints and public halves of the keys here")
     show.add_argument("name", nargs="?", default="", metavar="NAME", help="one key, by its name or its file")
-    for parser, name in ((new, "run_new"), (taken, "run_import"), (show, "run_show")):
+    accept = kinds.add_parser("accept", help="accept once, in writing, that what a key signs binds its holder")
+    accept.add_argument("key", nargs="?", default="", metavar="KEY", help="the key, by its name or its file")
+    accept.add_argument("--name", required=True, help="the holder's printed name, as records are signed with")
+    runs = ((new, "run_new"), (taken, "run_import"), (accept, "run_accept"), (show, "run_show"))
+    for parser, name in runs:
         _run(parser, find, "keys_command", name)
 
 

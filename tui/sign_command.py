@@ -12,9 +12,10 @@ from ferrule.engine.journal.openpoints import NotSignable
 from ferrule.engine.journal.sshsig import fingerprint
 from ferrule.engine.journal.statement import NO_ROSTER, Claims, StatementError
 from ferrule.engine.journal.trust import Trust
+from ferrule.engine.shell.acceptance import NotAccepted, check_acceptance
 from ferrule.engine.shell.ed25519 import PackageMissing, find_check, need_packages
 from ferrule.engine.shell.folders import Folders
-from ferrule.engine.shell.keys import KeyFile, KeyFileError, find_key, unlock
+from ferrule.engine.shell.keys import KeyFile, KeyFileError, find_key
 from ferrule.engine.shell.rosterfile import RosterFileError, find_trust, root_print
 from ferrule.engine.shell.signing import SigningRefused, ToSign, check_log, check_signer, opened_to_sign, seal, utc_now
 from ferrule.tui.around import Around, UsageError
@@ -30,9 +31,10 @@ from ferrule.tui.signing_words import (
     roster_path,
     say,
     tell,
+    unlocked,
 )
 
-_REFUSED = (NotSignable, SigningRefused, StatementError, KeyFileError, PackageMissing, RosterFileError)
+_REFUSED = (NotAccepted, NotSignable, SigningRefused, StatementError, KeyFileError, PackageMissing, RosterFileError)
 
 
 def run_sign(args: argparse.Namespace, around: Around, folders: Folders) -> int:
@@ -52,13 +54,15 @@ def _sign(args: argparse.Namespace, around: Around, folders: Folders) -> int:
         key = find_key(args.key, folders.keys, calls)
         trust, _ = find_trust(roster_path(args.roster), root_print(args.root, calls), folders, calls, check)
     claims = _claims(args, around, key, trust)
+    if check is not None:
+        check_acceptance(key, claims.name, check, calls)
     with opened_to_sign(path, claims, clock, calls) as to_sign:
         check_signer(claims, key.public, to_sign.writer.entries, job, trust, check)
         _show(around, to_sign, trust)
         passphrase = ask_secret(around, f"Passphrase of the key {key.path.name}, or nothing to leave it unsigned")
         if not passphrase:
             raise SigningRefused("Nothing was signed.")
-        entry = seal(to_sign, key.public, unlock(key, passphrase), trust, check)
+        entry = seal(to_sign, key.public, unlocked(around, key, passphrase, folders), trust, check)
     tell(around, f"Signed as {claims.role} by {claims.name}: entry {entry.seq + 1}, head {entry.sum}.")
     return DONE
 

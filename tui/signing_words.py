@@ -10,13 +10,18 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from ferrule.engine.findings import FerruleError
+from ferrule.engine.journal.sshsig import Sign
 from ferrule.engine.journal.statement import is_utc
+from ferrule.engine.shell.acceptance import note_opened, note_wrong, tries_of
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 from ferrule.engine.shell.clock import Clock, SystemClock
 from ferrule.engine.shell.folders import Folders
+from ferrule.engine.shell.keys import KeyFile, WrongPassphrase, unlock
 from ferrule.engine.shell.logfile import StoreError
+from ferrule.engine.shell.signing import utc_now
 from ferrule.engine.text import check_text, visible
 from ferrule.tui.around import Around, InputError, UsageError
+from ferrule.tui.check_output import counted
 
 DONE, NOT_DONE = 0, 1
 
@@ -48,6 +53,32 @@ def ask_secret(around: Around, prompt: str) -> str:
         return getpass(f"{prompt}: ")
     say(around, f"{prompt}:")
     return around.stdin.readline().removesuffix("\n").removesuffix("\r")
+
+
+def unlocked(around: Around, key: KeyFile, passphrase: str, folders: Folders) -> Sign:
+    """What signs with a key; a wrong passphrase is kept, and the next right one is told of it (SG-15)."""
+    calls, now = calls_of(around), utc_now(clock_of(around))
+    try:
+        sign = unlock(key, passphrase)
+    except WrongPassphrase:
+        note_wrong(key, folders.keys, now, calls)
+        raise
+    wrong = wrong_words(key, folders, calls)
+    if wrong:
+        say(around, wrong)
+    note_opened(key, folders.keys, now, calls)
+    return sign
+
+
+def wrong_words(key: KeyFile, folders: Folders, calls: FileCalls) -> str:
+    """How often a wrong passphrase was given since the key was last opened here, or nothing."""
+    wrong = tries_of(key, folders.keys, calls).wrong
+    if not wrong:
+        return ""
+    return (
+        f"A wrong passphrase was given for {key.path.name} {counted(len(wrong), 'time')} since it was last opened "
+        f"here, last {wrong[-1]}. If that was not you, tell the office: the key has to be retired."
+    )
 
 
 def say(around: Around, sentence: str) -> None:

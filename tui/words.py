@@ -63,11 +63,14 @@ __all__ = [
 
 MODE_WORDS: Mapping[str, str] = {"work": "WORK", "practice": "PRACTICE"}
 
+NOTICE = "notice"
+"""The severity of what harms nobody."""
+
 SEVERITY_WORDS: Mapping[str, str] = {
     "danger": "!!! DANGER",
     "warning": "!! WARNING",
     "caution": "! CAUTION",
-    "notice": "NOTICE",
+    NOTICE: "NOTICE",
 }
 """Severity by word and by shape: the more marks, the worse (from memory: the four signal words of ANSI Z535.4)."""
 

@@ -76,7 +76,9 @@ class Remembered(Shown):
 
 
 @dataclass(slots=True)
-class _Count:
+class Count:
+    """What was looked at so far."""
+
     states: int = 0
     cases: int = 0
     known: int = 0
@@ -96,13 +98,19 @@ def prove(job: Job, day: str, shown: Remembered | None = None) -> Proof:
     before = shown.proofs.get(key)
     if before is not None:
         return replace(before, states=0, known=before.cases)
-    count = _Count()
-    broken = [*_invariants(driver, table, shown, count), *_hazards(driver, table, shown, count)]
+    count = Count()
+    broken = tuple(breaks(driver, table, shown, count))
     stuck, visited = stuck_walks(job, facts)
-    proof = Proof(count.states + visited, count.cases, count.known, tuple(broken), stuck)
+    proof = Proof(count.states + visited, count.cases, count.known, broken, stuck)
     if proof.holds:
         shown.proofs[key] = proof
     return proof
+
+
+def breaks(driver: Driver, table: Table, shown: Shown, count: Count) -> Iterator[Broken]:
+    """Yield everything that is broken or could not be shown, as it is found."""
+    yield from _invariants(driver, table, shown, count)
+    yield from _hazards(driver, table, shown, count)
 
 
 def _goals_of(job: Job) -> tuple[object, ...]:
@@ -115,10 +123,10 @@ def prove_hazard(job: Job, day: str) -> tuple[Broken, ...]:
     """Look for the physical hazard alone."""
     driver = Driver(job, day)
     table = table_of(job, driver.begin().state.facts)
-    return tuple(_hazards(driver, table, Shown(), _Count()))
+    return tuple(_hazards(driver, table, Shown(), Count()))
 
 
-def _invariants(driver: Driver, table: Table, shown: Shown, count: _Count) -> Iterator[Broken]:
+def _invariants(driver: Driver, table: Table, shown: Shown, count: Count) -> Iterator[Broken]:
     for invariant in PROVED:
         for rule in invariant.rules:
             for case in rule.cases(table):
@@ -126,7 +134,7 @@ def _invariants(driver: Driver, table: Table, shown: Shown, count: _Count) -> It
                 yield from _settle(driver, table, stated, case, shown, count)
 
 
-def _hazards(driver: Driver, table: Table, shown: Shown, count: _Count) -> Iterator[Broken]:
+def _hazards(driver: Driver, table: Table, shown: Shown, count: Count) -> Iterator[Broken]:
     """The physical hazard, for one source at a time beside a feed that nobody listed."""
     for source in table.job.objects["source"]:
         piece = hazard_slice(table, source)
@@ -138,7 +146,7 @@ def _hazards(driver: Driver, table: Table, shown: Shown, count: _Count) -> Itera
             yield Broken(stated, facts, found.path, walked.commands)
 
 
-def _look(piece: Slice, breaks: Breaks, says: str, shown: Shown, count: _Count) -> Found:
+def _look(piece: Slice, breaks: Breaks, says: str, shown: Shown, count: Count) -> Found:
     count.cases += 1
     key = (says.partition(" (")[0], piece.key())
     if shown.holds(key):
@@ -151,7 +159,7 @@ def _look(piece: Slice, breaks: Breaks, says: str, shown: Shown, count: _Count) 
     return found
 
 
-def _settle(driver: Driver, table: Table, stated: Stated, case: Case, shown: Shown, count: _Count) -> Iterator[Broken]:
+def _settle(driver: Driver, table: Table, stated: Stated, case: Case, shown: Shown, count: Count) -> Iterator[Broken]:
     """Explore a case over more and more facts until it is shown, walked, or given up."""
     facts = case.facts
     found = Found(0)

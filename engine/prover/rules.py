@@ -17,6 +17,7 @@ from ferrule.engine.prover.moves import ANSWER, Label, Table
 from ferrule.engine.prover.slices import Breaks
 from ferrule.engine.safety.acts import ACTS, FAIL, REFER, Act, Need, spread_needs
 from ferrule.engine.safety.facts import FAMILIES
+from ferrule.engine.safety.holds import HOLD_POINTS
 
 Facts = Mapping[str, str]
 
@@ -135,17 +136,23 @@ class GainedOnlyBy:
 
     gains: str
     by: tuple[str, ...]
+    out_of: str = ""
+    """The value that it had before; any other where empty."""
 
     def cases(self, table: Table) -> Iterator[Case]:
         """One for each object of the fact."""
         for need in _spread(table, self.gains):
             by = " or ".join(f"“{name}”" for name in self.by)
-            yield Case((need.fact,), (), _gained(need, self.by), f"{_words(need).capitalize()} only by {by}.")
+            yield Case(
+                (need.fact,), (), _gained(need, self.by, self.out_of), f"{_words(need).capitalize()} only by {by}."
+            )
 
 
-def _gained(need: Need, by: tuple[str, ...]) -> Breaks:
+def _gained(need: Need, by: tuple[str, ...], out_of: str) -> Breaks:
     def breaks(label: Label, before: Facts, after: Facts) -> bool:
         if before[need.fact] in need.values or after[need.fact] not in need.values:
+            return False
+        if out_of and before[need.fact] != out_of:
             return False
         return not (label.kind == ANSWER and label.name in by and any(c not in (FAIL, REFER) for _, c in label.answers))
 
@@ -170,6 +177,9 @@ class After:
             return
         beside = tuple(f"terminal:{name}" for name in sorted(objects)[:1])
         for line in self.hold:
+            if "{of}" in line:
+                yield from self._of_each(table, line)
+                continue
             for need in _spread(table, line):
                 said = " or ".join(f"“{name}”" for name in self.moves)
                 yield Case(
@@ -178,6 +188,24 @@ class After:
                     _after(self.moves, self.answers, objects, need),
                     f"After {said}{f' on a {self.among}' if self.among else ''}: {_words(need)}.",
                 )
+
+    def _of_each(self, table: Table, line: str) -> Iterator[Case]:
+        """One for each object that it is done to, or that it happens to."""
+        steps = (step for name in self.moves for step in table.steps_by_act.get(name, ()))
+        happens = (move.label.of for name in self.moves for move in table.others_by_name.get(name, ()))
+        for of in dict.fromkeys((*(of for step in steps for of in step.objects), *happens)):
+            for need in _spread(table, line, of):
+                said = f"After {' or '.join(f'“{name}”' for name in self.moves)} on {of}: {_words(need)}."
+                yield Case((need.fact,), self.moves, _after_each(self.moves, self.answers, of, need), said)
+
+
+def _after_each(moves: tuple[str, ...], answers: tuple[str, ...], of: str, need: Need) -> Breaks:
+    def breaks(label: Label, _: Facts, after: Facts) -> bool:
+        if label.name not in moves or after[need.fact] in need.values:
+            return False
+        return any(done_to == of and (not answers or c in answers) for done_to, c in label.answers)
+
+    return breaks
 
 
 def _after(moves: tuple[str, ...], answers: tuple[str, ...], objects: frozenset[str], need: Need) -> Breaks:
@@ -237,5 +265,32 @@ def _other(given: Need, acts: Iterable[str]) -> Breaks:
 
     def breaks(label: Label, before: Facts, _: Facts) -> bool:
         return label.kind == ANSWER and label.name in shut and before[given.fact] in given.values
+
+    return breaks
+
+
+@dataclass(frozen=True, slots=True)
+class SignedBy:
+    """A hold point is released only with the names of these roles under it."""
+
+    hold: str
+    alone: tuple[str, ...]
+    supervised: tuple[str, ...]
+    """Who signs where a supervisor takes part on site."""
+
+    def cases(self, table: Table) -> Iterator[Case]:
+        """One for each role whose name the sign-off plan of the job does not ask for."""
+        plan = table.job.card.sign_off
+        wanted = self.supervised if plan == "supervised" else self.alone
+        signs = HOLD_POINTS[self.hold].signers(plan)
+        name = f"release hold point {self.hold}"
+        for role in wanted:
+            if role not in signs and name in table.steps_by_act:
+                yield Case((f"hold:{self.hold}",), (name,), _done(name), f"“{name}” is signed by the {role}.")
+
+
+def _done(name: str) -> Breaks:
+    def breaks(label: Label, _before: Facts, _after: Facts) -> bool:
+        return label.kind == ANSWER and label.name == name
 
     return breaks

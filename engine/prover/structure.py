@@ -16,6 +16,7 @@ from ferrule.engine.procedure.load import compile_parts
 from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.prover.structure_answers import dead_answers, missing_answers
 from ferrule.engine.prover.structure_bands import band_faults
+from ferrule.engine.prover.structure_readings import bad_states_first, readings_left_out
 from ferrule.engine.prover.structure_steps import backward_answers, missing_ends, unmarked_steps, unreachable_steps
 from ferrule.engine.prover.structure_supply import no_suppliers, supplier_cycles
 
@@ -28,6 +29,8 @@ CHECKS: tuple[Check, ...] = (
     unmarked_steps,
     missing_answers,
     dead_answers,
+    bad_states_first,
+    readings_left_out,
     band_faults,
     no_suppliers,
     supplier_cycles,

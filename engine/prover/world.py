@@ -120,7 +120,8 @@ def proofs_of(table: Table) -> Proofs:
         cells = _asked(table.job, found.step)
         notices[found.where] = any(s.answer == INDICATOR for cell in cells for s in cell.states)
         at_points = found.step.points == "proving points"
-        seen = (cell.slot.rpartition("/")[2] for cell in cells if at_points and _would_show(table.job, cell))
+        at_each = (cell for cell in cells if at_points and not cell.once)
+        seen = (cell.slot.rpartition("/")[2] for cell in at_each if _would_show(table.job, cell))
         pairs[found.where] = frozenset(seen)
     return Proofs(notices, pairs)
 

@@ -219,14 +219,9 @@ class Session:
         self.state = replace(self.state, outcome=ABANDONED)
         return (*notes, *self._keeper_notes())
 
-    def preview_correction(self, entry: int) -> tuple[str, ...]:
-        """Return the facts that striking out an entry would take down, without doing it."""
-        command = c.Correct(self.state.operator, self.stamp(), entry, "only looked at")
-        found = decide(self.job, self.state, command)
-        if isinstance(found, Refusal):
-            return (found.reason,)
-        changes = [change for event in found if isinstance(event, e.FactsChanged) for change in event.changes]
-        return tuple(f"{fact.replace(':', ' ')} becomes {value}" for fact, value in changes)
+    def preview_correction(self, entry: int) -> tuple[e.Event, ...] | Refusal:
+        """Return what striking out an entry would lead to, without doing it."""
+        return decide(self.job, self.state, c.Correct(self.state.operator, self.stamp(), entry, "only looked at"))
 
     def rows(self) -> tuple[PathRow, ...]:
         """Return the path so far, oldest first."""

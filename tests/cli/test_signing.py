@@ -13,8 +13,9 @@ import pytest
 from ferrule.engine.canon import sha256_hex
 from ferrule.engine.journal.openpoints import open_points
 from ferrule.engine.journal.replay import Replay
-from ferrule.engine.journal.sshsig import fingerprint, public_text
+from ferrule.engine.journal.sshsig import ROLE_NAMESPACES, fingerprint, make, public_text
 from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.shell.acceptance import write_acceptance
 from ferrule.engine.shell.calls import SYSTEM_CALLS
 from ferrule.engine.shell.folders import find_folders
 from ferrule.engine.shell.keys import write_key
@@ -74,7 +75,8 @@ def placed(home: Path, data: bytes) -> Path:
 def with_key(home: Path, person: Person, name: str = "") -> str:
     """The name of this person's key in a home."""
     called = name or person.name.split()[0].lower()
-    write_key(home / "keys", called, person.private, PASSPHRASE, SYSTEM_CALLS, rounds=1)
+    key = write_key(home / "keys", called, person.private, PASSPHRASE, SYSTEM_CALLS, rounds=1)
+    write_acceptance(key, person.name, "2026-01-02T00:00:00Z", person.private.sign, SYSTEM_CALLS)
     return called
 
 
@@ -179,6 +181,96 @@ def test_without_a_roster_the_signer_says_the_names(home: Path, closed: dict[str
     assert verify(home, str(log)).code == 3
     with_roster(home)
     assert verify(home, str(log)).code == 0
+
+
+# --- what a signature binds, and who else tried ---
+
+
+def accept(home: Path, key: str, *more: str, typed: str = f"{PASSPHRASE}\n") -> Ran:
+    """Accept as somebody at this home."""
+    return run("keys", "accept", key, *more, "--home", str(home), typed=typed, clock=FakeClock(DAY_OF_SIGNING))
+
+
+def bare_key(home: Path, person: Person, name: str) -> Path:
+    """A key whose holder has accepted nothing yet."""
+    return write_key(home / "keys", name, person.private, PASSPHRASE, SYSTEM_CALLS, rounds=1).path
+
+
+def test_nothing_is_signed_before_its_holder_accepted_once(home: Path, closed: dict[str, bytes]) -> None:
+    """A key signs nothing until its holder has accepted in writing that it binds; after that once is enough.
+
+    Shows: SG-16
+    """
+    log = placed(home, closed["alone"])
+    with_roster(home)
+    path = bare_key(home, TECH, "ash")
+    refused, shown = sign(home, log), run("keys", "show", "--home", str(home))
+    left = accept(home, "ash", "--name", TECH.name, typed="\n")
+    wrong = accept(home, "ash", "--name", TECH.name, typed="not this one\n")
+    after = sorted(p.name for p in path.parent.iterdir())
+    taken = accept(home, "ash", "--name", TECH.name)
+    ran = sign(home, log)
+
+    assert (refused.code, left.code, wrong.code, taken.code, ran.code) == (1, 1, 1, 0, 0)
+    assert "has not accepted in writing" in refused.err
+    assert "signs nothing until" in shown.err
+    assert "ash.accepted" not in after
+    assert f"I, {TECH.name}, accept that what I sign" in taken.out
+    assert (path.parent / "ash.accepted").read_text().startswith(taken.out)
+    assert "accepted" not in run("keys", "show", "--home", str(home)).err
+
+
+@pytest.mark.parametrize("how", ["another name", "another key", "changed words", "cut", "a record's signature"])
+def test_an_acceptance_is_this_persons_with_this_key_in_these_words(
+    home: Path, closed: dict[str, bytes], how: str
+) -> None:
+    """What is not just that acceptance is none. Shows: SG-16."""
+    log = placed(home, closed["alone"])
+    with_roster(home)
+    path = bare_key(home, TECH, "ash")
+    other = STRANGER if how == "another key" else TECH
+    assert accept(home, str(bare_key(home / "b", other, "ash")), "--name", TECH.name).code == 0
+    words = (home / "b" / "keys" / "ash.accepted").read_text()
+    if how == "another name":
+        accept(home, "ash", "--name", SUPER.name)
+        words = (path.parent / "ash.accepted").read_text()
+    elif how == "changed words":
+        words = words.replace("2026-11-25T12", "2026-11-24T12")
+    elif how == "cut":
+        words = words[:-40]
+    elif how == "a record's signature":
+        text = words.partition("-----BEGIN")[0]
+        made = make(ROLE_NAMESPACES["technician"], text.encode(), TECH.public, TECH.private.sign)
+        words = text + made
+    (path.parent / "ash.accepted").write_text(words)
+    ran = sign(home, log)
+
+    assert ran.code == 1
+    assert "ash.accepted" in ran.err
+    assert log.read_bytes() == closed["alone"]
+
+
+def test_wrong_passphrases_are_kept_and_told(home: Path, closed: dict[str, bytes]) -> None:
+    """Three wrong passphrases are on record, and the holder is told at the next signature, once. Shows: SG-15."""
+    log = placed(home, closed["supervised"])
+    with_roster(home)
+    with_key(home, TECH)
+    for _ in range(3):
+        assert sign(home, log, typed="not this one\n").code == 1
+    shown = run("keys", "show", "--home", str(home))
+    ran = sign(home, log)
+    later = run("keys", "show", "--home", str(home))
+    (kept,) = (home / "keys").glob("*.tries")
+
+    assert "3 times since it was last opened" in shown.err
+    assert ran.code == 0
+    assert "3 times since it was last opened" in ran.err
+    assert "last 2026-11-25T12:00:00Z" in ran.err
+    assert "wrong" not in later.err
+    assert kept.read_text().split("\n")[:-1] == [
+        *["2026-11-25T12:00:00Z wrong passphrase"] * 3, "2026-11-25T12:00:00Z opened",
+    ]  # fmt: skip
+    assert "not this one" not in kept.read_text()
 
 
 # --- the reasons against it ---

@@ -15,6 +15,7 @@ from typing import Any
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
+from ferrule.engine.walk.place import objects_of
 from tests.monitors.leaving import Left, after_leaving, before_leaving, energises, left_of, report_leaving
 
 TOUCHING = {
@@ -88,6 +89,7 @@ BEFORE_BARRIER = {
     "release hold point made safe",
     "release hold point three",
     "look for a fault",
+    "say how it goes on",
 }
 DEAD_TESTS = {
     "read separation": "separation",
@@ -315,7 +317,8 @@ def before_act(record: Record, act: str) -> None:
             record.say(18, f"“{act}” with {sorted(record.off_items)} off")
     if act == "read external impedance with earthing parted" and not record.parted:
         record.say(17, "read as parted with the earthing conductor on")
-    if record.parted and set(record.sources) - record.locked:
+    reads_parted = act == "read external impedance with earthing parted"
+    if record.parted and (reads_parted or energises(act)) and set(record.sources) - record.locked:
         record.say(17, f"“{act}” with the earthing conductor off and a source that is not locked")
     wanted = DEAD_TESTS.get(act)
     for earlier in ORDER.get(wanted or "", ()):
@@ -393,6 +396,8 @@ def after_act(record: Record, act: str, objects: dict[str, bool], event: e.Answe
         record.unprove()
     elif act == "say where the fault lies" and not passed:
         record.tripped_unexplained = record.tripped_unexplained and event.word == "conditional-fail"
+    elif act == "close the way" and event.word == "tripped":
+        _tripped(record)
     elif act in _SIMPLE:
         _SIMPLE[act](record, objects, passed)
     after_leaving(record, act, objects, event)
@@ -487,13 +492,16 @@ _DISTURBED = {"accessory opened": "remake an accessory", "cable or joint disturb
 
 
 def _see_settled(job: Job, record: Record, event: e.Settled) -> None:
-    act = _step(job, event.step).act
+    step = _step(job, event.step)
+    act = step.act
+    if act.startswith("give back ") and event.decision == "pass":
+        record.locked -= set(objects_of(job, step))
     if act in DEAD_TESTS:
         name = DEAD_TESTS[act]
         word = {"pass": "pass", "fail": "fail"}.get(event.decision, "void")
         record.results[name] = word
     elif event.decision == "pass" and act in _SIMPLE:
-        _SIMPLE[act](record, {}, True)
+        _SIMPLE[act](record, dict.fromkeys(objects_of(job, step), True), True)
 
 
 def _see_signed(job: Job, record: Record, event: e.Signed) -> None:
@@ -682,11 +690,10 @@ def _empty(record: Record, _: dict[str, bool], passed: bool) -> None:
         record.terminal = dict.fromkeys(record.terminals, "empty")
 
 
-def _way(record: Record, _: dict[str, bool], passed: bool) -> None:
-    if not passed:
-        record.tripped_unexplained = True
-        for name in ("insulation", "landing insulation"):
-            record.results[name] = "void"
+def _tripped(record: Record) -> None:
+    record.tripped_unexplained = True
+    for name in ("insulation", "landing insulation"):
+        record.results[name] = "void"
 
 
 _SIMPLE: dict[str, Callable[[Record, dict[str, bool], bool], None]] = {
@@ -714,7 +721,6 @@ _SIMPLE: dict[str, Callable[[Record, dict[str, bool], bool], None]] = {
     "remove a link": _unlink,
     "disconnect the item": _items(off=True),
     "reconnect the item": _items(off=False),
-    "close the way": _way,
     "record the cause of the trip": _set("tripped_unexplained", False),
     "record why the old device tripped": _set("tripped_unexplained", False),
 }

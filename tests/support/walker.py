@@ -32,8 +32,11 @@ ENDS_TRIED = tuple(end for end in ENDINGS if end not in ("made safe", "to be con
 """Ends to try wherever a walk stands; the two left out differ from others only in the word the log closes with."""
 
 
-_ANSWERS: dict[object, tuple[c.CellAnswer, ...]] = {}
-"""Answers worked out before, by everything that they depend on; they save half the time of long random walks."""
+_ANSWERS: dict[object, tuple[Step, tuple[c.CellAnswer, ...]]] = {}
+"""Answers worked out before, by everything that they depend on; they save half the time of long random walks.
+
+The step itself is kept beside them, so that another one written under its name is not taken for it.
+"""
 
 
 def _nothing(_: Slot) -> bool:
@@ -186,10 +189,10 @@ class Walker:
         world = (self.world.indicator_works, self.world.busbar_is_live())
         screws = tuple(v for k, v in self.state.facts.items() if k.startswith("terminal:"))
         chosen = (self.job.card.id, *self.job.card_facts.values(), self.state.amendments)
-        key = (chosen, self.state.step, wanted, world, readings, screws)
+        key = (chosen, self.state.step, id(step), wanted, world, readings, screws)
         if key not in _ANSWERS:
-            _ANSWERS[key] = cells_for(self.job, self.state, step, wanted=wanted, spoil=spoil, reader=reader)
-        return _ANSWERS[key]
+            _ANSWERS[key] = step, cells_for(self.job, self.state, step, wanted=wanted, spoil=spoil, reader=reader)
+        return _ANSWERS[key][1]
 
     def sign(self) -> c.Sign | None:
         """Return the next signature that the hold point on screen wants."""

@@ -71,9 +71,9 @@ class FakeSession:
                 wall = f"{DAY}T09:00:00.000+00:00"
                 self.told.append(PathRow(event.entry, wall, "tech", event.step, step.text, event.word, ""))
 
-    def preview_correction(self, entry: int) -> tuple[str, ...]:
-        """What a correction would take down."""
-        return (f"result of entry {entry} becomes void",)
+    def preview_correction(self, entry: int) -> tuple[e.Event, ...] | Refusal:
+        """What a correction would lead to."""
+        return decide(self.job, self.state, c.Correct(self.state.operator, self.stamp(), entry, "only looked at"))
 
     def rows(self) -> tuple[PathRow, ...]:
         """The path so far."""

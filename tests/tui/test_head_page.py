@@ -7,7 +7,8 @@ import sys
 import pytest
 
 from ferrule.engine.journal.headcode import Head, head_letters, qr_text
-from ferrule.tui.head_page import NO_QR, page_lines, qr_lines
+from ferrule.tui import signs
+from ferrule.tui.head_page import NO_BLOCKS, NO_QR, page_lines, qr_lines
 
 HEAD = Head("20260314t093000z-abcdefghij", 143, "0123456789abcdef" * 4)
 
@@ -49,3 +50,16 @@ def test_without_the_package_the_letters_stand_alone(monkeypatch: pytest.MonkeyP
     assert lines[-1] == NO_QR
     assert f"Sum: {HEAD.sum}" in lines
     assert f"Code: {head_letters(HEAD.sum)}" in lines
+
+
+def test_a_terminal_of_ascii_has_the_letters_alone() -> None:
+    """Without the signs of blocks no code is drawn that could not be read; the letters are there. Shows: HI-14."""
+    signs.set_ascii(True)
+    try:
+        lines = page_lines(HEAD, light_screen=True)
+    finally:
+        signs.set_ascii(False)
+
+    assert lines[-1] == NO_BLOCKS
+    assert f"Code: {head_letters(HEAD.sum)}" in lines
+    assert all(line.isascii() for line in lines)

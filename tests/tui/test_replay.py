@@ -18,6 +18,7 @@ from ferrule.tui.screens.replay import ReplayScreen
 from tests.support.fakeclock import FakeClock
 from tests.support.plainrun import CARD
 from tests.tui.fakes import text_of
+from tests.tui.shots import SMALL, files_of, hold
 
 
 @pytest.fixture
@@ -66,6 +67,28 @@ async def test_difference_is_named_and_found_by_a_key(replay: Replay, monkeypatc
     assert "Entry 2 of 2; 1 differ" in shown
     assert "DIFFERENT x  Event 1 was recorded" in shown
     assert app.return_value == 1
+
+
+GOLDEN = Path(__file__).parent / "golden_replay"
+SCREENS: dict[str, tuple[str, ...]] = {"opened": (), "second": ("end",)}
+
+
+@pytest.mark.parametrize("name", SCREENS)
+async def test_screen_is_as_it_was_read(replay: Replay, name: str) -> None:
+    """A moment of a log shows what its files show, whole, at each size and theme. Shows: SP-03, HI-03, HI-13."""
+    app = FerruleApp(ReplayScreen(replay), {})
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.pause()
+        await pilot.press(*SCREENS[name])
+        await pilot.pause()
+        await hold(app, pilot, GOLDEN, name)
+
+
+def test_every_screen_has_its_files() -> None:
+    """No file is left behind by a screen that is gone."""
+    there, wanted = files_of(GOLDEN, SCREENS)
+
+    assert there == wanted
 
 
 def test_moment_zero_is_the_opening(replay: Replay) -> None:

@@ -21,6 +21,7 @@ from tests.tui.keys import press
 FOLDER = Path(__file__).parent / "golden_shown"
 SMALL, WIDE = (80, 24), (120, 36)
 SCREENS: dict[str, tuple[str, str, tuple[str, ...]]] = {
+    "compute": (REFERENCE, "take external impedance from the record", ()),
     "cross": (REFERENCE, "fit a link", ()),
     "ring-two": (REFERENCE, "read ring step two", (*"0.22", "enter", *"0.23", "enter", "+")),
     "ring-three": (REFERENCE, "read ring step three", (*"0.3", "enter", "*", "/")),

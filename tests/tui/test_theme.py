@@ -3,23 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from rich.color import Color, ColorSystem
 
 from ferrule.tui.bindings import ANSWER_KEYS, BY_FUNCTION, BY_LETTER, KEYS, SIDE_KEYS, key_line
 from ferrule.tui.screens.style import STYLE
 from ferrule.tui.theme import ORDER, PALETTES, Pair, first_theme, next_theme, theme_of
-
-
-def _luminance(colour: str) -> float:
-    """Relative luminance, WCAG 2.2 definition (from memory)."""
-    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-    red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def contrast(pair: Pair) -> float:
-    """Contrast of text on its ground, WCAG 2.2 definition (from memory)."""
-    bright, dark = sorted((_luminance(pair.ink), _luminance(pair.ground)), reverse=True)
-    return (bright + 0.05) / (dark + 0.05)
+from tests.tui.contrast import contrast, luminance
 
 
 def test_contrast_formula_at_its_ends() -> None:
@@ -34,12 +23,33 @@ def test_text_has_contrast(theme: str, part: str) -> None:
     assert contrast(PALETTES[theme][part]) >= 7
 
 
+TERMINALS = {
+    "console": "000000 aa0000 00aa00 aa5500 0000aa aa00aa 00aaaa aaaaaa "
+    "555555 ff5555 55ff55 ffff55 5555ff ff55ff 55ffff ffffff",
+    "xterm": "000000 cd0000 00cd00 cdcd00 0000ee cd00cd 00cdcd e5e5e5 "
+    "7f7f7f ff0000 00ff00 ffff00 5c5cff ff00ff 00ffff ffffff",
+}
+"""The sixteen colours of a text console and of xterm (from memory)."""
+
+
+@pytest.mark.parametrize("terminal", TERMINALS)
+@pytest.mark.parametrize(("theme", "part"), [(t, p) for t in ORDER for p in PALETTES[t]])
+def test_sixteen_colours_keep_the_contrast(theme: str, part: str, terminal: str) -> None:
+    """In the sixteen colours that a pair becomes on such a terminal it has 7 to 1 too. Shows: HI-03, HI-14."""
+    shown = TERMINALS[terminal].split()
+    pair = PALETTES[theme][part]
+    numbers = [Color.parse(end).downgrade(ColorSystem.STANDARD).number for end in (pair.ink, pair.ground)]
+    ink, ground = (f"#{shown[number]}" for number in numbers if number is not None)
+
+    assert contrast(Pair(ink, ground)) >= 7
+
+
 def test_day_is_dark_on_light_and_night_light_on_dark() -> None:
     """The page of the day theme is dark on light, that of the night theme light on dark. Shows: HI-03, HI-04."""
     day, night = PALETTES["day"]["page"], PALETTES["night"]["page"]
 
-    assert _luminance(day.ink) < _luminance(day.ground)
-    assert _luminance(night.ink) > _luminance(night.ground)
+    assert luminance(day.ink) < luminance(day.ground)
+    assert luminance(night.ink) > luminance(night.ground)
 
 
 def test_mono_has_two_colours() -> None:

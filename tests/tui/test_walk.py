@@ -159,7 +159,8 @@ OPENERS: dict[str, tuple[str, ...]] = {
     "path": ("f3",),
     "remark": ("f4", "a"),
     "why": ("f5",),
-    "not applicable": ("f6",),
+    "far": ("f6",),
+    "not applicable": ("f11", "7", "enter"),
     "report": ("f7",),
     "report, note": ("f7", "3", "enter"),
     "more": ("f11",),
@@ -304,7 +305,7 @@ async def test_refused_text_stays_for_another_try(tiny: Job) -> None:
     session = FakeSession(tiny, at(tiny, "do"))
     app = app_of(session)
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(app, "f6", "n", "o", "enter")
+        await press(app, "f11", "7", "enter", "n", "o", "enter")
         await pilot.pause()
         refused = text_of(app)
         await press(app, *" need", "enter")
@@ -312,20 +313,6 @@ async def test_refused_text_stays_for_another_try(tiny: Job) -> None:
     assert "[ no_ ]" in refused
     assert "NOT TAKEN: Give the reason" in refused
     assert [x.reason for x in session.given if isinstance(x, c.NotApplicable)] == ["no need"]
-
-
-async def test_correction_shows_what_falls(tiny: Job) -> None:
-    """From the path an entry is struck out with a reason, after what falls with it was shown. Shows: WB-09, DV-03."""
-    session = FakeSession(tiny, at(tiny, "observe"))
-    app = app_of(session)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await press(app, "1", "enter", "f3", "enter")
-        await pilot.pause()
-        asked = text_of(app)
-        await press(app, *"wrong lock", "enter")
-
-    assert "result of entry 1 becomes void" in asked
-    assert [(x.entry, x.reason) for x in session.given if isinstance(x, c.Correct)] == [(1, "wrong lock")]
 
 
 async def test_report_of_an_object(tiny: Job) -> None:

@@ -57,7 +57,7 @@ class StepArea(Reading):
 
     def compose(self) -> ComposeResult:
         """Mount every block of a step, of whatever kind."""
-        for name in ("warnings", "before", "now", "next", "here", "needs"):
+        for name in ("before", "warnings", "now", "next", "here", "needs"):
             yield Text(id=name)
         yield Rows(id="table")
         yield Drawing(id="picture")
@@ -69,8 +69,8 @@ class StepArea(Reading):
         situation, whole = look.situation, cells
         cells = shown.text_cells(cells)
         blocks = {
-            "warnings": views.warnings(situation),
             "before": views.before(situation, cells),
+            "warnings": views.warnings(situation, cells),
             "now": views.now(situation, cells),
             "next": views.after(situation, cells),
             "here": views.here(situation),
@@ -142,7 +142,8 @@ class QuestionArea(Vertical):
             detail = content(_NOT_TAKEN + pane.fault if pane.fault else "")
             left_empty = " (may be left empty)" if pane.optional else ""
             typed = f"[ {entry.with_cursor(pane.line, cells - 6)} ]"
-            field = content(f"{pane.prompt}{left_empty}:\n", (typed, "bold"))
+            asked = f"{pane.prompt}{left_empty}"
+            field = content(asked if asked.endswith("?") else f"{asked}:", "\n", (typed, "bold"))
         blocks = {"title": content((pane.title, "bold")), "intro": rows(pane.intro), "detail": detail, "field": field}
         for name, shown in blocks.items():
             self.query_one(f"#{name}", Text).show(shown)

@@ -9,9 +9,10 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from ferrule.engine.text import visible, width
+from ferrule.engine.text import width
 from ferrule.engine.walk.cell_view import CellView
 from ferrule.tui import screen_words, words
+from ferrule.tui.demand import Demand
 from ferrule.tui.screens.draft import FORM_WORDS, Draft, Line
 from ferrule.tui.screens.stages import (
     AWAY,
@@ -29,6 +30,7 @@ from ferrule.tui.screens.stages import (
     Look,
     stage_of,
 )
+from ferrule.tui.signs import shown
 from ferrule.tui.widgets.rows import Row
 from ferrule.tui.widgets.text import Part, content, cut, rows
 
@@ -73,8 +75,8 @@ def form_value(place: CellView, form: str) -> str:
 
 def with_cursor(line: Line, room: int) -> str:
     """Return a typed line with its cursor as a mark; a long one shows the part around the cursor."""
-    text = visible(line.text[: line.at]) + "_" + visible(line.text[line.at :])
-    at = width(visible(line.text[: line.at]))
+    text = shown(line.text[: line.at]) + "_" + shown(line.text[line.at :])
+    at = width(shown(line.text[: line.at]))
     if width(text) <= room:
         return text
     first = max(0, min(at - room // 2, len(text) - room))
@@ -196,12 +198,19 @@ def _ready(look: Look, _cells: int) -> Content:
             lines[-1] += f" {_value(draft, 0, place)} {screen_words.unit_shown(place)}".rstrip()
     what = "record it" if draft.places or step.cells else "say that it is done"
     if step.critical:
-        lines.append(
-            f"This cannot be taken back, or can injure. Press {look.digit} to {what}; Enter does nothing here."
-        )
+        lines += _demanded(look.demand, what)
     elif not lines:
         lines.append("Press Enter when it is done.")
     return rows(lines)
+
+
+def _demanded(demand: Demand, what: str) -> list[str]:
+    """Return what has to be pressed to confirm, always in the same place and order."""
+    grave = "This cannot be taken back, or can injure."
+    if not demand.lines:
+        return [f"{grave} Press {demand.digit} to {what}; Enter does nothing here."]
+    lines = [f"  {number} {said}" for number, said in enumerate(demand.lines, 1)]
+    return [f"{grave} {demand.question} Its digit is to {what}; Enter does nothing here.", *lines]
 
 
 def hint(look: Look) -> str:
@@ -221,10 +230,11 @@ def hint(look: Look) -> str:
     if stage in fixed:
         return fixed[stage]
     assert step is not None
-    passing = "  F6 not applicable" if step.not_applicable else ""
+    passing = "  F11 not applicable" if step.not_applicable else ""
     if stage == READY:
         back = "  Up goes back" if draft.places else ""
-        return f"{f'{look.digit} confirms' if step.critical else 'Enter records'}{back}{passing}"
+        confirms = "the right line confirms" if look.demand.lines else f"{look.demand.digit} confirms"
+        return f"{confirms if step.critical else 'Enter records'}{back}{passing}"
     place = draft.here
     assert place is not None
     enter = "Enter next" if len(draft.places) > 1 else "Enter takes it" if step.critical else "Enter records"

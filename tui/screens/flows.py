@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import groupby
 from typing import TYPE_CHECKING, Protocol
 
 from ferrule.engine.procedure.compiled import Person
@@ -17,6 +18,8 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import DOERS
 from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import screen_words, words
+from ferrule.tui.ahead_words import ahead_lines, goals_of
+from ferrule.tui.fall_words import fall_lines
 from ferrule.tui.screens.panes import Ask, Choice, Page, Pick
 
 if TYPE_CHECKING:
@@ -97,13 +100,26 @@ def doers(desk: Desk) -> list[Person]:
 
 
 def whole(desk: Desk) -> None:
-    """Show every goal with its state."""
+    """Show what is still to be put right, and every goal with its state; equal ones in a row are one line."""
+    job, here = desk.session.job, desk.situation
     state = desk.session.state if desk.turned is None else replace(desk.session.state, why_here="")
-    goals = whole_list(desk.session.job, state)
+    told = zip(whole_list(job, state), (goal.by for goal in goals_of(job, state)), strict=True)
+    goals = [goal for goal, _ in groupby(told)]
+    failed = [Choice(("x TO DO", words.fact_words(f, here.facts[f], job))) for f in here.outstanding]
     signs = {"done": "+ done", "now": "> NOW", "not applicable": "- n/a", "not started": "  open"}
-    choices = [Choice((signs.get(state, state), title), reason) for title, state, reason in goals]
-    at = next((n for n, (_, state, _) in enumerate(goals) if state == "now"), 0)
-    desk.open(Pick("Every goal of this job", (), choices, lambda _: desk.back(), (7, 0), at, numbered=False))
+    choices = [*failed, *(Choice((signs.get(kept, kept), title), reason) for (title, kept, reason), _ in goals)]
+    at = next((n for n, ((_, kept, _), _) in enumerate(goals, len(failed)) if kept == "now"), 0)
+
+    def ahead(picked: int) -> None:
+        """Show what the marked goal's procedure asks; what is to be put right stands in no one procedure."""
+        if picked < len(failed):
+            desk.back()
+            return
+        (title, _, _), by = goals[picked - len(failed)]
+        desk.open(Page(title, ahead_lines(job, state, by)))
+
+    intro = (screen_words.LIST_INTRO,)
+    desk.open(Pick("Every goal of this job", intro, choices, ahead, (7, 0), at, numbered=False))
 
 
 def path(desk: Desk) -> None:
@@ -133,17 +149,21 @@ def path(desk: Desk) -> None:
 
 
 def correct(desk: Desk, row: PathRow) -> None:
-    """Show what striking out an entry takes down, ask for the reason, and do it."""
-    gone = desk.session.preview_correction(row.entry)
-    intro = [f"Entry {row.entry}: {row.text}", "It stays legible. Striking it out leads to:"]
-    intro += [f"  - {line}" for line in gone] or ["  - nothing else changes"]
-    ask(
-        desk,
-        f"Strike out entry {row.entry}",
-        "Reason",
-        lambda text: desk.give(c.Correct(desk.person, desk.session.stamp(), row.entry, text)),
-        intro=intro,
-    )
+    """Show what striking out an entry takes down, then ask for the reason, and do it."""
+    title = f"Strike out entry {row.entry}"
+    gone = fall_lines(desk.session.preview_correction(row.entry), desk.situation.facts, desk.session.job)
+
+    def reason(_: int) -> None:
+        ask(
+            desk,
+            title,
+            "Reason",
+            lambda text: desk.give(c.Correct(desk.person, desk.session.stamp(), row.entry, text)),
+            intro=(f"Entry {row.entry}: {row.text}", screen_words.FALLS_AFTER),
+        )
+
+    intro = (f"Entry {row.entry}: {row.text}", screen_words.FALLS_INTRO)
+    desk.open(Pick(title, intro, [Choice((line,), line) for line in gone], reason, numbered=False))
 
 
 def why(desk: Desk) -> None:
@@ -169,9 +189,7 @@ def remark(desk: Desk) -> None:
 def not_applicable(desk: Desk) -> None:
     """Answer the step as not applicable."""
     step = desk.situation.step
-    if step is None or not step.not_applicable:
-        desk.say(screen_words.NOT_PASSED_OVER)
-        return
+    assert step is not None
     ask(
         desk,
         "Not applicable",

@@ -17,10 +17,10 @@ from textual.widget import Widget
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
-from ferrule.engine.text import visible
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.screens import views
+from ferrule.tui.signs import shown
 from ferrule.tui.widgets.text import Text, content, cut, rows
 
 LEAST_WIDTH, LEAST_HEIGHT = 60, 20
@@ -88,8 +88,8 @@ def show_frame(screen: Screen[None], frame: Frame) -> None:
         "said": said_content(frame.said, cells, next(most for least, most in SAID_ROWS if lines >= least)),
         "keys": content(cut(frame.keys, cells)),
     }
-    for name, shown in blocks.items():
-        screen.query_one(f"#{name}", Text).show(shown)
+    for name, block in blocks.items():
+        screen.query_one(f"#{name}", Text).show(block)
     show_hint(screen, frame.hint)
 
 
@@ -100,7 +100,7 @@ def show_hint(screen: Screen[None], hint: str) -> None:
 
 def said_content(said: Sequence[str], cells: int, most: int) -> Content:
     """Return the last verdict in as many rows as it has; what does not fit is named."""
-    wrapped = [row for line in said for row in textwrap.wrap(visible(line), cells - 2) or [""]]
+    wrapped = [row for line in said for row in textwrap.wrap(shown(line), cells - 2) or [""]]
     if len(wrapped) > most:
         wrapped = wrapped[:most]
         wrapped[-1] = f"{cut(wrapped[-1], cells - 16)} … all: F3, F5"

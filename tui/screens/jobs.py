@@ -230,7 +230,7 @@ class JobsScreen(Screen[None]):
         question, page, form = self.query_one(QuestionArea), self.query_one(PageArea), self.query_one(FormArea)
         question.display, page.display = isinstance(pane, Pick), isinstance(pane, Page)
         form.display = isinstance(pane, Form)
-        self.query_one("#head", Text).show(content((" ferrule", "bold"), "\n", screen_words.WHAT_IT_IS))
+        self.query_one("#head", Text).show(content((" ferrule", "bold"), "\n", cut(screen_words.WHAT_IT_IS, cells)))
         hint = screen_words.JOBS_HINT
         if isinstance(pane, Page):
             page.show(pane)

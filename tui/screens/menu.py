@@ -15,7 +15,7 @@ from ferrule.engine.shell.session import SessionError
 from ferrule.engine.walk import commands as c
 from ferrule.tui import screen_words, words
 from ferrule.tui.head_page import page_lines
-from ferrule.tui.screens.flows import Desk, ask, doers, pick_person
+from ferrule.tui.screens.flows import Desk, ask, doers, not_applicable, pick_person
 from ferrule.tui.screens.panes import Choice, Page, Pick
 
 
@@ -34,6 +34,9 @@ def more(desk: Desk) -> None:
     if any("supervisor" in p.roles for p in desk.session.job.card.people):
         found.append(("The supervisor is beside the work now", lambda: presence(desk, present=True)))
         found.append(("The supervisor has left", lambda: presence(desk, present=False)))
+    step = desk.situation.step
+    if step is not None and step.not_applicable:
+        found.append(("Answer this step as not applicable, with a reason", lambda: not_applicable(desk)))
     desk.open(Pick("More", (), [Choice((name,)) for name, _ in found], lambda at: found[at][1]()))
 
 
@@ -107,9 +110,8 @@ def carry_on(desk: Desk) -> None:
 def end_as(desk: Desk) -> None:
     """Say how the job is to end; an end that is shut says why when it is picked."""
     rows = list(ENDINGS.values())
-    choices = [
-        Choice((row.name, row.says if row.name in desk.situation.ends else f"shut now. {row.says}")) for row in rows
-    ]
+    said = [row.says if row.name in desk.situation.ends else f"shut now. {row.says}" for row in rows]
+    choices = [Choice((row.name, says), says) for row, says in zip(rows, said, strict=True)]
     desk.open(Pick("End the job as", (), choices, lambda at: _end_reason(desk, rows[at]), (32, 0)))
 
 
@@ -175,7 +177,7 @@ def amend(desk: Desk) -> None:
         for pattern, row in AMENDABLE.items()
         for point in (points if "{id}" in pattern else [""])
     ]
-    choices = [Choice((name, says)) for name, says in fields]
+    choices = [Choice((name, says), says) for name, says in fields]
     desk.open(Pick("Which field of the card?", (), choices, lambda at: _amend_seen(desk, *fields[at]), (30, 0)))
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk.situation import Situation
+from ferrule.tui.demand import Demand
 from ferrule.tui.screens.draft import Draft
 
 CLOSED, AWAY, PENDING, BLOCKED, SHUT, HOLD, WAIT, START, RUNNING, FILL, READY = (
@@ -37,8 +38,8 @@ class Look:
     draft: Draft
     mark: int | None
     """The marked line of a hold point or a decision."""
-    digit: str
-    """The digit that confirms an act that cannot be taken back."""
+    demand: Demand
+    """What confirms an act that cannot be taken back."""
     pictured: bool = False
     """Whether a picture stands in place of the table and of what matters less."""
 

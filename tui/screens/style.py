@@ -11,7 +11,8 @@ StepArea, PageArea { scrollbar-size: 0 0; }
 Text { width: 100%; height: auto; }
 Rows { width: 100%; }
 #small { height: 100%; padding: 1 2; display: none; }
-#whole { height: 100%; }
+#whole { height: 100%; layers: page far; }
+#far { background: $page-ground; color: $page-ink; text-style: bold; }
 #head { background: $head-ground; color: $head-ink; height: 2; }
 .practice #head { background: $practice-ground; color: $practice-ink; }
 #strip { background: $strip-ground; color: $strip-ink; }

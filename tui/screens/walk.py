@@ -23,10 +23,12 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
+from ferrule.tui.demand import Demand, demand_of
 from ferrule.tui.screens import add_point, entry, flows, menu, stages, timing, turning
 from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
 from ferrule.tui.screens.beside import NOTHING, Pictures, Shown, gauge_after, gauge_lines
 from ferrule.tui.screens.draft import Draft, Fault
+from ferrule.tui.screens.far import FarArea, turned
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, size_of, too_small
 from ferrule.tui.screens.lone import LoneClock
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
@@ -63,6 +65,7 @@ class WalkScreen(Screen[None]):
         """Whether every widget that the walk ever needs is mounted."""
         self._bounce = Bounce(bounce_s)
         self._pictures = Pictures()
+        self._far = False
         self._gauge: Gauge | None = None
         self._dropped = ""
         """That typed values are gone, until it was said at the step."""
@@ -71,6 +74,7 @@ class WalkScreen(Screen[None]):
         """Set while a second person has the laptop."""
         self._lone = LoneClock(session.now_ms())
         self._lone_line = ""
+        self._demanded: tuple[tuple[int, str], Demand] = ((-1, ""), Demand(""))
 
     def compose(self) -> ComposeResult:
         """Mount what the first painting shows."""
@@ -107,7 +111,7 @@ class WalkScreen(Screen[None]):
 
     def open(self, pane: Pick | Ask | Page) -> None:
         """Show a question or a page in place of the step."""
-        self._pane = pane
+        self._pane, self._far = pane, False
         self._said = ()
         if not self._whole:
             self._mount_rest()
@@ -253,12 +257,20 @@ class WalkScreen(Screen[None]):
     @property
     def _digit(self) -> str:
         """The digit that confirms; it differs from one entry to the next."""
-        return str(1 + (self.session.state.entries * 4 + 2) % 9)
+        return self._demand.digit
+
+    @property
+    def _demand(self) -> Demand:
+        """What confirms the step; worked out once for each entry."""
+        key = (self.session.state.entries, self.session.state.step)
+        if self._demanded[0] != key:
+            self._demanded = (key, demand_of(self.session.job, self.session.state, self.situation.step))
+        return self._demanded[1]
 
     @property
     def _look(self) -> stages.Look:
         instead = self.turned is None and self._pictures.instead(self.session.job, self.session.state, size_of(self))
-        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._digit, instead)
+        return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._demand, instead)
 
     @property
     def _picture(self) -> Shown:
@@ -279,6 +291,8 @@ class WalkScreen(Screen[None]):
         elif too_small(self):
             if char in BY_LETTER and BY_LETTER[char] in ("stop", "leave"):
                 self.act(BY_LETTER[char])
+        elif self._far and (self._pane is not None or event.key in ("pageup", "pagedown")):
+            return
         elif self._pane is not None:
             self._pane_key(event.key, char)
         else:
@@ -308,7 +322,7 @@ class WalkScreen(Screen[None]):
             "path": lambda: turning.path(self),
             "remark": lambda: flows.remark(self),
             "why": lambda: turning.why(self),
-            "not_applicable": lambda: flows.not_applicable(self),
+            "far": self._turn_far,
             "report": lambda: flows.report(self),
             "picture": self._turn_picture,
             "point": lambda: add_point.add_point(self),
@@ -348,6 +362,11 @@ class WalkScreen(Screen[None]):
             self.draw()
         elif self._pane is None:
             self.say(screen_words.NO_PICTURE)
+
+    def _turn_far(self) -> None:
+        """Show the step in large letters, or as it was; a question that is open stays open behind it."""
+        self._far = not self._far
+        self.draw()
 
     def _letter(self, char: str) -> None:
         """Do what a letter stands for, where nothing is being typed."""
@@ -401,6 +420,8 @@ class WalkScreen(Screen[None]):
     def _follow(self) -> None:
         """Keep what is typed in sight, once the warnings were read."""
         area = self.query_one(StepArea)
+        if self._far:
+            return
         if self._read or area.warnings_in_sight:
             self._read = True
             self.call_after_refresh(area.follow)
@@ -414,6 +435,8 @@ class WalkScreen(Screen[None]):
     def _confirms(self, name: str, char: str) -> bool:
         step = self.situation.step
         if step is not None and step.critical:
+            if self._demand.lines and char != self._digit and char in ("1", "2", "3"):
+                self.say(screen_words.WRONG_LINE)
             return char == self._digit
         return name in ("enter", "space")
 
@@ -439,6 +462,8 @@ class WalkScreen(Screen[None]):
 
     def _warned(self) -> bool:
         """True once the warnings of this step were in sight to their end; else the page goes on (SP-01)."""
+        if self._far:
+            return False
         if self._read or self.query_one(StepArea).warnings_in_sight:
             self._read = True
             return True
@@ -471,6 +496,7 @@ class WalkScreen(Screen[None]):
         if pane is None:
             self.query_one(StepArea).show(self._look, cells, self._picture)
         self._draw_beside()
+        self._draw_far()
         acting = words.person_name(session.job, self.person)
         mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
         frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
@@ -497,8 +523,16 @@ class WalkScreen(Screen[None]):
             for block in self.query(f"#{name}").results(Text):
                 block.show(rows(f" {line}" for line in lines))
 
+    def _draw_far(self) -> None:
+        """Show the far view over the step, once it was asked for."""
+        if turned(list(self.query(FarArea)), self._far):
+            self.query_one("#whole").mount(FarArea(id="far"))
+        for far in self.query(FarArea) if self._far else ():
+            far.show(self._look, self.session.now_ms(), size_of(self))
+
     def _draw_entry(self) -> None:
         """Bring up to date what a key can change that gives no command."""
+        self._draw_far()
         self.query_one(StepArea).show_entry(self._look, self.size.width, self._picture)
         show_hint(self, self._hint())
         self.call_after_refresh(self._late_hint)
@@ -510,6 +544,8 @@ class WalkScreen(Screen[None]):
 
     def _hint(self) -> str:
         pane = self._pane
+        if self._far:
+            return screen_words.FAR_HINT
         if isinstance(pane, Page):
             return screen_words.PAGE_HINT
         if isinstance(pane, Pick):

@@ -9,18 +9,19 @@ from textual.geometry import Size
 from textual.reactive import Reactive
 from textual.widgets import Static
 
-from ferrule.engine.text import visible, width
+from ferrule.engine.text import width
+from ferrule.tui.signs import shown as on_terminal
 
 Part = str | tuple[str, str]
 """A piece of text, plain or with a style."""
 
 
 def content(*parts: Part) -> Content:
-    """Return pieces as one content; hidden characters are made visible, line feeds of our own stay."""
+    """Return pieces as one content; shown as the terminal can show it; line feeds of our own stay."""
     made: list[str | tuple[str, str]] = []
     for part in parts:
         text, style = (part, "") if isinstance(part, str) else part
-        shown = visible(text, keep_lf=True)
+        shown = on_terminal(text, keep_lf=True)
         made.append((shown, style) if style else shown)
     return Content.assemble(*made)
 
@@ -32,7 +33,7 @@ def rows(lines: Iterable[str]) -> Content:
 
 def cut(text: str, cells: int) -> str:
     """Return a text that fits a number of cells; what is cut leaves a mark."""
-    text = visible(text)
+    text = on_terminal(text)
     if width(text) <= cells:
         return text
     while text and width(text) > cells - 1:

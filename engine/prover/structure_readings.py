@@ -1,0 +1,74 @@
+"""What a step asks, held against what its act rests on: readings that are left out, states in an order that misleads.
+
+For: a test that passes because nobody asked for the reading that would have failed.
+Must never: judge a value; what passes is said by the limits file.
+
+The readings are written out here apart from the procedures, so that one that is left out there is missed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from ferrule.engine.findings import Finding, Level
+from ferrule.engine.procedure.compiled import Procedure
+from ferrule.engine.procedure.parts import Parts
+from ferrule.engine.procedure.places import step_key
+
+LEAST: Mapping[str, tuple[str, ...]] = {
+    "read the main bonding": ("bonding",),
+    "read the parted bonding": ("bonding",),
+    "read separation": ("separation/L-N", "separation/N-E", "separation/N-bar"),
+    "read the protective conductor": ("cpc",),
+    "read ring step one": ("r1", "rn", "r2"),
+    "read ring step two": ("ring-two",),
+    "read ring step three": ("ring-three",),
+    "read insulation": ("insulation/L-N", "insulation/L-E", "insulation/N-E"),
+    "read insulation together": ("insulation/LN-E",),
+    "read line to earth after landing": ("landing/L-E",),
+    "read line to neutral after landing": ("landing/L-N",),
+    "read insulation after landing": ("landing/LN-E",),
+    "read the incoming supply": ("supply/L-N | supply/L1-N", "supply/L-E | supply/L1-E", "supply/N-E"),
+    "read external impedance with earthing connected": ("ze",),
+    "read external impedance with earthing parted": ("ze",),
+    "read the earthing conductor": ("earthing-conductor",),
+    "read fault current": ("fault-current/L-N", "fault-current/L-E"),
+    "read loop impedance": ("live/L-N", "live/L-E", "live/N-E", "zs"),
+    "time the residual device": ("residual/time",),
+    "time the section device": ("residual/upstream",),
+    "read the old way live": ("back/L-N", "back/L-E", "back/N-E", "back/zs"),
+    "null the leads": ("null",),
+    "torque, tug and mark": ("torque",),
+    "torque, tug and mark an old terminal": ("back/torque",),
+}
+"""By act, the slots that each of its steps must keep, alternatives with `|` (trade brief §2 to P7.4)."""
+
+
+def readings_left_out(parts: Parts) -> Iterator[Finding]:
+    """A test that leaves out a reading that its result rests on, takes it unjudged, or not at each point."""
+    for procedure in parts.procedures.values():
+        for step in procedure.steps:
+            kept = {cell.slot for cell in step.cells if cell.judge and not cell.once}
+            for slots in LEAST.get(step.act, ()):
+                if kept.isdisjoint(slots.split(" | ")):
+                    message = (
+                        f'The act "{step.act}" rests on the reading "{slots}"; "{step.id}" does not ask and judge it.'
+                    )
+                    place = parts.places.get(step_key(procedure.id, step.id, "act"))
+                    yield Finding("reading-left-out", Level.ERROR, message, place, f'"keep: {slots.split(" | ")[0]}"')
+
+
+def bad_states_first(parts: Parts) -> Iterator[Finding]:
+    """A question whose passing state is not the first: an answer that changed places with another is seen by that."""
+    for procedure in parts.procedures.values():
+        yield from _of_procedure(procedure, parts)
+
+
+def _of_procedure(procedure: Procedure, parts: Parts) -> Iterator[Finding]:
+    for step in procedure.steps:
+        for cell in step.cells:
+            answers = [state.answer for state in cell.states]
+            if "pass" in answers[1:] and answers[0] != "pass":
+                message = f'Of the states of "{cell.prompt}", "{cell.states[0].seen}" stands first and does not pass.'
+                place = parts.places.get(step_key(procedure.id, step.id, f"cell/{cell.id}/state/0"))
+                yield Finding("bad-state-first", Level.ERROR, message, place, "write the state that passes first")
