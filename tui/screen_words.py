@@ -21,9 +21,8 @@ TOO_SMALL = (
     "This window is too small: {width} by {height}.\n"
     "The walk needs 60 by 20 or more.\n"
     "Nothing is lost; make the window larger.\n"
-    "F12 stops work, F10 leaves."
+    "F12 stops work. F10 leaves; what is typed here and not recorded is dropped."
 )
-NOBODY = "Nobody on the card has the role for this."
 DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} of its places)."
 NO_PICTURE = "There is no picture for this step."
 STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
@@ -59,6 +58,11 @@ FALLS_INTRO = "It stays legible. Struck out, it leads to this:"
 FALLS_AFTER = "It stays legible; what was just shown follows from it."
 GIVE_UP_INTRO = "Nothing can be added to the log afterwards. It does not make the place safe: stop with F12 for that."
 
+HAND_OVER = "A second person looks here, without sight of what was read. Hand the laptop over; they choose their name."
+HAND_BACK = "Hand the laptop back to {name}."
+HIDDEN = "What was read before is hidden from the second look. It is shown again when the laptop goes back."
+TURNED = "{name} looks now, with their own eyes. What was read before is hidden until the laptop goes back."
+NOBODY_LOOKS = "Nobody else on the card may look here: amend the card (F11) or stop (F12)."
 _MOST_SENTENCES = 2
 """Sentences of a verdict that stand on the step's screen; all of them stand in the path."""
 
@@ -184,6 +188,12 @@ def wait_words(left_ms: int) -> str:
     if seconds > _SECONDS_FROM_S:
         return f"{-(-seconds // 60)} min left"
     return f"{seconds // 60} min {seconds % 60:02d} s left"
+
+
+def lone_words(minutes: int, others: Sequence[str]) -> str:
+    """Return what the lone-work clock asks, and whom somebody who finds the screen is to ring."""
+    ring = f"Nobody answers? Ring {' or '.join(others)}." if others else "Nobody answers? Ring for help."
+    return f"SIGN OF LIFE: no key for {minutes} min. Any key answers. {ring}"
 
 
 def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:

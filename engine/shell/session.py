@@ -15,6 +15,7 @@ from ferrule.engine.journal.entry import Entry, EntryError
 from ferrule.engine.journal.headcode import Head, head_letters
 from ferrule.engine.journal.replay import Replay, fold
 from ferrule.engine.light import dataclass
+from ferrule.engine.procedure.amend import amended_job
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 from ferrule.engine.shell.clock import Clock
@@ -32,9 +33,10 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, refuse_person
 from ferrule.engine.walk.decide import decide, refused_events
 from ferrule.engine.walk.evolve import advance, start
+from ferrule.engine.walk.notices import disagreements
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import Situation, situation
-from ferrule.engine.walk.state import State
+from ferrule.engine.walk.state import Kept, State
 
 ABANDONED = "abandoned"
 WORK, PRACTICE = "work", "practice"
@@ -75,6 +77,8 @@ class Session:
         self._clock: Clock | None = None
         self._calls: FileCalls = SYSTEM_CALLS
         self._second: SecondMedium | None = None
+        self._compared: tuple[Mapping[str, Kept], tuple[tuple[str, str], ...], tuple[str, ...]] = ({}, (), ())
+        """The readings and amendments that were last held against each other, and what was said of them."""
 
     @classmethod
     def open_new(
@@ -152,7 +156,11 @@ class Session:
 
     def situation(self) -> Situation:
         """Return what is to be shown now."""
-        return situation(self.job, self.state, self.now_ms(), self._writer.today())
+        readings, amendments, told = self._compared
+        if (readings, amendments) != (self.state.readings, self.state.amendments):
+            told = disagreements(amended_job(self.job, self.state.amendments), self.state)
+            self._compared = (self.state.readings, self.state.amendments, told)
+        return situation(self.job, self.state, self.now_ms(), self._writer.today(), told)
 
     def submit(self, command: c.Command) -> Taken:
         """Decide a command, make it durable, move the state.  A StoreError leaves the step open."""

@@ -16,13 +16,14 @@ from ferrule.engine.walk.place import holds
 from ferrule.engine.walk.state import State
 
 
-def notices(job: Job, state: State, today: str) -> tuple[str, ...]:
+def notices(job: Job, state: State, today: str, known: tuple[str, ...] | None = None) -> tuple[str, ...]:
     """Return the sentences that hold now: what applies throughout, the edition, readings that disagree.
 
-    An empty day says nothing about the edition.
+    An empty day says nothing about the edition; `known` spares finding again what disagrees.
     """
     withdrawn = edition_notice(job.limits, today)
-    return (*watched(job, state.facts), *((withdrawn,) if withdrawn else ()), *_disagreements(job, state))
+    apart = disagreements(job, state) if known is None else known
+    return (*watched(job, state.facts), *((withdrawn,) if withdrawn else ()), *apart)
 
 
 def watched(job: Job, facts: Facts) -> tuple[str, ...]:
@@ -51,7 +52,8 @@ def edition_notice(limits: LimitsSet, today: str) -> str:
     )
 
 
-def _disagreements(job: Job, state: State) -> tuple[str, ...]:
+def disagreements(job: Job, state: State) -> tuple[str, ...]:
+    """Return what is to be said of readings that disagree; it depends on readings and card alone."""
     readings = readings_of(state)
     if not readings:
         return ()

@@ -126,8 +126,13 @@ class Situation:
     """The edition whose limits the job is held against, picked by its card and frozen with it."""
 
 
-def situation(job: Job, state: State, now_ms: int, today: str = "") -> Situation:
-    """Return what is to be shown for a state at a moment; without a day nothing is said of a withdrawn edition."""
+def situation(
+    job: Job, state: State, now_ms: int, today: str = "", disagreeing: tuple[str, ...] | None = None
+) -> Situation:
+    """Return what is to be shown for a state at a moment; without a day nothing is said of a withdrawn edition.
+
+    `disagreeing` is what `disagreements` says of this state, where that is known already.
+    """
     job = amended_job(job, state.amendments)
     found = locate(job, state.step)
     step = found[0].steps[found[1]] if found else None
@@ -156,7 +161,7 @@ def situation(job: Job, state: State, now_ms: int, today: str = "") -> Situation
         _may(job, state, step),
         tuple(name for name, row in DISTURBANCES.items() if not row.object or job.objects.get(row.object)),
         indicator_lapsed(job, state, step, now_ms),
-        notices(job, state, today),
+        notices(job, state, today, disagreeing),
         open_ends(job, state.facts),
         job.limits.edition,
     )

@@ -68,13 +68,18 @@ class Terminal:
         raise AssertionError(f"{wanted} did not come on screen:\n{self.text()}")
 
     def wait_exit(self, seconds: float = 10.0) -> int:
-        """Return the exit code of the program."""
+        """Return the exit code of the program, and give the pseudo-terminal back."""
+        code = self.wait_end(seconds)
+        os.close(self.handle)
+        return code
+
+    def wait_end(self, seconds: float = 10.0) -> int:
+        """Return the exit code of the program; the pseudo-terminal stays open and can be looked at."""
         end = time.perf_counter() + seconds
         while time.perf_counter() < end:
             self.pump(0.05)
             done, status = os.waitpid(self.pid, os.WNOHANG)
             if done:
-                os.close(self.handle)
                 return os.waitstatus_to_exitcode(status)
         raise AssertionError(f"the program did not end:\n{self.text()}")
 

@@ -47,7 +47,9 @@ def healthy_keys(session: FakeSession) -> list[str]:
         assert hold is not None
         assert hold.hold is not None
         choices = screen_words.signers(hold.hold, job)
-        return [str(1 + next(n for n, (_, _, telephone) in enumerate(choices) if not telephone)), "enter"]
+        at = next(n for n, (_, _, telephone) in enumerate(choices) if not telephone)
+        in_other_hands = choices[at][1] != state.operator
+        return [str(1 + at), "enter", *(("2", "enter") if in_other_hands else ())]
     session.clock_ms += wait_left_ms(job, state, step, session.clock_ms)
     act = ACTS.get(step.act)
     hands = step.kind == "round" and act is not None and bool(act.touches or act.live)

@@ -416,25 +416,6 @@ async def test_gate_that_shut_meanwhile_says_why_and_where_next(tiny: Job) -> No
     assert not session.state.signed
 
 
-async def test_second_look_names_who_looks(tiny: Job) -> None:
-    """In a supervised job a second look asks who looks; the one who did the work is not offered. Shows: VR-01."""
-    mate = replace(tiny.card.people[0], id="mate", name="Clay Rib", roles=("technician",))
-    boss = replace(mate, id="boss", name="Terra Kiln", roles=("supervisor",))
-    card = replace(tiny.card, sign_off="supervised", people=(*tiny.card.people, mate, boss))
-    session = FakeSession(replace(tiny, card=card), at(tiny, "verify"))
-    app = app_of(session)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await press(app, "1")
-        await pilot.pause()
-        asked = text_of(app)
-        await press(app, "2", "enter", "1", "enter")
-
-    assert "Who looks here?" in asked
-    assert "Clay Rib" in asked
-    assert "Ash Glaze (tech)" not in asked
-    assert [x.person for x in session.given] == ["boss"]
-
-
 async def test_lone_second_look_is_called_a_self_check(tiny: Job) -> None:
     """Working alone, the second look is named a self-check and never independent. Shows: VR-01."""
     app = app_of(FakeSession(tiny, at(tiny, "verify")))

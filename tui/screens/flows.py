@@ -6,8 +6,9 @@ Must never: give a command that a person did not ask for, or keep what was decid
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import groupby
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from ferrule.engine.procedure.compiled import Person
 from ferrule.engine.safety.disturbances import DISTURBANCES
@@ -19,8 +20,10 @@ from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import screen_words, words
 from ferrule.tui.ahead_words import ahead_lines, goals_of
 from ferrule.tui.fall_words import fall_lines
-from ferrule.tui.screens import turning
 from ferrule.tui.screens.panes import Ask, Choice, Page, Pick
+
+if TYPE_CHECKING:
+    from ferrule.tui.screens.turning import Turned
 
 
 class Desk(Protocol):
@@ -29,6 +32,14 @@ class Desk(Protocol):
     session: Session
     situation: Situation
     person: str
+    turned: Turned | None
+    """Set while a second person has the laptop."""
+
+    def turn_to(self, person: str) -> None:
+        """Show the step to a second person, without what the first one read."""
+
+    def turn_back(self) -> None:
+        """Show the step to the first person again."""
 
     def open(self, pane: Pick | Ask | Page) -> None:
         """Show a question or a page."""
@@ -73,7 +84,7 @@ def pick_person(desk: Desk, title: str, people: Sequence[Person], then: Callable
         return
     if not people:
         desk.back()
-        desk.say(screen_words.NOBODY)
+        desk.say("Nobody on the card has the role for this.")
         return
     choices = [Choice((f"{p.name} ({p.id})", ", ".join(p.roles))) for p in people]
     desk.open(Pick(title, (), choices, lambda at: then(people[at].id), (34, 0)))
@@ -90,7 +101,8 @@ def doers(desk: Desk) -> list[Person]:
 
 def whole(desk: Desk) -> None:
     """Show what is still to be put right, and every goal with its state; equal ones in a row are one line."""
-    job, state, here = desk.session.job, desk.session.state, desk.situation
+    job, here = desk.session.job, desk.situation
+    state = desk.session.state if desk.turned is None else replace(desk.session.state, why_here="")
     told = zip(whole_list(job, state), (goal.by for goal in goals_of(job, state)), strict=True)
     goals = [goal for goal, _ in groupby(told)]
     failed = [Choice(("x TO DO", words.fact_words(f, here.facts[f], job))) for f in here.outstanding]
@@ -112,8 +124,15 @@ def whole(desk: Desk) -> None:
 
 def path(desk: Desk) -> None:
     """Show the path so far; an entry can be struck out from it."""
-    rows, hidden = desk.session.rows(), turning.is_second_look(desk.situation, desk.session.job)
-    choices = [turning.told(desk.session.job, row, hidden=hidden) for row in rows]
+    rows = desk.session.rows()
+    choices = [
+        Choice(
+            (str(row.entry), row.wall[11:19], row.text, words.outcome_words(row.word)),
+            f"{row.wall}, {words.person_name(desk.session.job, row.person)}: {row.text} "
+            f"{words.outcome_words(row.word)}. {row.sentence}",
+        )
+        for row in rows
+    ]
     intro = ("Enter on an entry strikes it out, with a reason.",) if rows else ("Nothing was done yet.",)
     last = max(0, len(rows) - 1)
     desk.open(
@@ -151,8 +170,7 @@ def why(desk: Desk) -> None:
     """Show why the step is there, all that is recorded on safety, and beside a doubtful result its likely causes."""
     session = desk.session
     lines = screen_words.why_lines(desk.situation, session.job, session.now_ms())
-    hidden = turning.is_second_look(desk.situation, session.job)
-    if not hidden and any(fact.startswith("result:") for fact in desk.situation.outstanding):
+    if any(fact.startswith("result:") for fact in desk.situation.outstanding):
         # Only here: ranking causes loads the network of the circuit.
         from ferrule.engine.walk.advice import advice
 

@@ -22,6 +22,8 @@ from ferrule.tui.screens.panes import Choice, Page, Pick
 def more(desk: Desk) -> None:
     """Show what is needed seldom."""
     found: list[tuple[str, Callable[[], None]]] = [("Back to the step", desk.back)]
+    if desk.turned is not None:
+        found.append(("Give the laptop back, without a look", desk.turn_back))
     if desk.situation.stopped:
         found.append(("Go on with the work after the stop", lambda: carry_on(desk)))
     found.append(("End the job as …", lambda: end_as(desk)))

@@ -23,6 +23,7 @@ Rows { width: 100%; }
 #entry, #field, #form-field { background: $field-ground; color: $field-ink; padding: 0 1; }
 #fault, #needs, #form-fault { color: $fault-ink; background: $fault-ground; padding: 0 1; }
 #here, #detail, #intro, #title, #page-title, #page-text, #form-title, #form-says { padding: 0 1; }
+#lone { background: $danger-ground; color: $danger-ink; }
 #said { background: $said-ground; color: $said-ink; }
 #keys { background: $keys-ground; color: $keys-ink; height: 1; }
 """

@@ -1,55 +1,118 @@
-"""The screen turned to a second person, who looks without seeing what the first one found (VR-01).
+"""The laptop in the hands of a second person: who gets it, what they may not see meanwhile, and how it goes back.
 
-While the step asks for such a look, every value of the job so far is out of sight: gauge, pictures, the verdict
-before, results in the path.  What was found of voltage, locks and sources stays, because hands depend on it.
-Must never: let the first person's sign stand for the second's, or hide a hazard.
+Rules
+1. A second look is taken by somebody else than who did the work, before anything is typed for it.
+2. While it lasts no value of the first person is shown: no verdict, gauge, picture, reason or path with results.
+3. It changes nothing in the log: who answered or signed stands there with the answer or the signature.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from dataclasses import replace
 
-from ferrule.engine.procedure.compiled import Job, Person
-from ferrule.engine.shell.pathrows import PathRow
-from ferrule.engine.walk.situation import Situation
-from ferrule.tui import words
-from ferrule.tui.screens.panes import Choice, Pick
-
-ASKED = "A second person looks here. Hand the laptop over: any key for an answer asks who has it."
-HIDDEN = "not shown here"
-_TURNED = "Turned to {name}: look for yourself. Values found before are not shown until this look is recorded."
-_BACK = "The look of {looked} is recorded. Turned back: hand the laptop to {name}."
-_INTRO = (
-    "Hand the laptop over now. Values found before are not shown",
-    "until the second look is recorded.",
-)
+from ferrule.engine.light import dataclass
+from ferrule.engine.procedure.amend import amended_job
+from ferrule.engine.shell.session import Session
+from ferrule.engine.walk import commands as c
+from ferrule.engine.walk.notices import edition_notice, watched
+from ferrule.engine.walk.situation import HoldView, Situation
+from ferrule.tui import screen_words, words
+from ferrule.tui.screens import flows
+from ferrule.tui.screens.beside import Pictures
+from ferrule.tui.screens.panes import Choice, Page, Pick
 
 
-def is_second_look(situation: Situation, job: Job) -> bool:
-    """True while somebody else looks here, and has not yet recorded what was seen."""
-    step = situation.step
-    return step is not None and step.second_person and job.card.sign_off == "supervised" and situation.pending is None
+@dataclass
+class Turned:
+    """The screen as it is turned to a second person."""
+
+    first: str
+    """Who had the laptop, and gets it back."""
+    pictures: Pictures
+    """What the first person had chosen to see."""
 
 
-def who_looks(people: Sequence[Person], then: Callable[[str], object]) -> Pick:
-    """Return the question who has the laptop now; it is asked also where only one person can be meant."""
-    choices = [Choice((f"{p.name} ({p.id})", ", ".join(p.roles))) for p in people]
-    return Pick("Who looks here?", _INTRO, choices, lambda at: then(people[at].id), (34, 0))
+def is_wanted(desk: flows.Desk) -> bool:
+    """True at a step that a second person answers, while the first one has the laptop."""
+    step = desk.situation.step
+    if step is None or not step.second_person or desk.session.job.card.sign_off != "supervised":
+        return False
+    return desk.turned is None and desk.situation.pending is None and desk.person == desk.session.state.operator
 
 
-def turned(job: Job, person: str) -> str:
-    """Return what the second person reads first."""
-    return _TURNED.format(name=words.person_name(job, person))
+def hand_over(desk: flows.Desk) -> None:
+    """Ask who takes the laptop for the second look; the one who did the work is not offered."""
+    people = [p for p in flows.doers(desk) if p.id != desk.session.state.operator]
+    if not people:
+        desk.say(screen_words.NOBODY_LOOKS)
+        return
+    choices = [Choice(("Keep the laptop for now",))]
+    choices += [Choice((f"{p.name} ({p.id}) has the laptop now",), ", ".join(p.roles)) for p in people]
+    desk.open(
+        Pick(
+            "Who looks here?",
+            (screen_words.HAND_OVER,),
+            choices,
+            lambda at: desk.turn_to(people[at - 1].id) if at else desk.back(),
+        )
+    )
 
 
-def turned_back(job: Job, looked: str, person: str) -> str:
-    """Return that the look is recorded, and who goes on."""
-    return _BACK.format(looked=words.person_name(job, looked), name=words.person_name(job, person))
+def sign(desk: flows.Desk, choice: tuple[str, str, bool]) -> None:
+    """Sign the hold point on screen; somebody else than who acts gets the laptop and signs with their own hand."""
+    role, person, telephone = choice
+    step = desk.situation.step
+    if telephone or person == desk.person or step is None or step.hold is None:
+        flows.sign(desk, choice)
+        return
+    name, hold = words.person_name(desk.session.job, person), step.hold
+    choices = [
+        Choice(("Give the laptop back; not signed",)),
+        Choice((f"I am {name}: I have looked, and sign as {role}",)),
+    ]
+
+    def taken(at: int) -> None:
+        if at == 0:
+            desk.back()
+        else:
+            _signed(desk, person, role, hold)
+
+    intro = (
+        f"Hold point {hold.name}: {hold.title}.",
+        *screen_words.hold_evidence(step, desk.situation, desk.session.job),
+    )
+    desk.open(Pick(f"Hand the laptop to {name}, {role}", intro, choices, taken))
 
 
-def told(job: Job, row: PathRow, *, hidden: bool) -> Choice:
-    """Return a line of the path; without its result while somebody looks for the second time."""
-    result = HIDDEN if hidden else words.outcome_words(row.word)
-    sentence = "" if hidden else f" {row.sentence}"
-    detail = f"{row.wall}, {words.person_name(job, row.person)}: {row.text} {result}.{sentence}"
-    return Choice((str(row.entry), row.wall[11:19], row.text, result), detail)
+def _signed(desk: flows.Desk, person: str, role: str, hold: HoldView) -> None:
+    first = words.person_name(desk.session.job, desk.person)
+    taken = desk.give(c.Sign(person, desk.session.stamp(), hold.name, role))
+    if taken is not None and taken.refusal is None:
+        said = screen_words.verdict_lines(taken.events, desk.session.job, desk.situation.why_here)
+        desk.say(*said, screen_words.HAND_BACK.format(name=first))
+
+
+def path(desk: flows.Desk) -> None:
+    """Show the path so far; to a second person without results, and nothing is struck out meanwhile."""
+    if desk.turned is None:
+        flows.path(desk)
+        return
+    lines = [f"{r.wall[11:16]}  {words.person_name(desk.session.job, r.person)}  {r.text}" for r in desk.session.rows()]
+    desk.open(Page("The path so far, without what was read", (*lines, "", screen_words.HIDDEN)))
+
+
+def why(desk: flows.Desk) -> None:
+    """Show why the step is there; to a second person without what was read."""
+    if desk.turned is None:
+        flows.why(desk)
+        return
+    lines = screen_words.why_lines(desk.situation, desk.session.job, desk.session.now_ms())
+    desk.open(Page("Why this step", (*lines, "", screen_words.HIDDEN)))
+
+
+def without_values(shown: Situation, session: Session) -> Situation:
+    """Return a situation without what the first person read: no reason with a reading, no readings that disagree."""
+    job = amended_job(session.job, session.state.amendments)
+    edition = edition_notice(job.limits, session.stamp().on)
+    kept = (*watched(job, shown.facts), *((edition,) if edition else ()))
+    return replace(shown, why_here="", notices=kept, outstanding=())

@@ -8,6 +8,7 @@ Rules
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -29,6 +30,7 @@ from ferrule.tui.screens.beside import NOTHING, Pictures, Shown, gauge_after, ga
 from ferrule.tui.screens.draft import Draft, Fault
 from ferrule.tui.screens.far import FarArea, turned
 from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, size_of, too_small
+from ferrule.tui.screens.lone import LoneClock
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
 from ferrule.tui.widgets.text import Text, rows
 
@@ -38,7 +40,7 @@ if TYPE_CHECKING:
 TICK_S = 1.0
 MOUNT_S = 0.005
 """How long the first question waits before it looks whether its place is mounted."""
-SLOW_TICKS = 5
+SLOW_TICKS = 20
 """While nothing counts down, the ages in the strip are looked at every so many ticks."""
 
 
@@ -62,14 +64,16 @@ class WalkScreen(Screen[None]):
         self._mounting = self._whole = False
         """Whether every widget that the walk ever needs is mounted."""
         self._bounce = Bounce(bounce_s)
-        self._looker = ""
-        """Who has the laptop for a second look."""
         self._pictures = Pictures()
         self._far = False
         self._gauge: Gauge | None = None
         self._dropped = ""
         """That typed values are gone, until it was said at the step."""
         self._ticks = 0
+        self.turned: turning.Turned | None = None
+        """Set while a second person has the laptop."""
+        self._lone = LoneClock(session.now_ms())
+        self._lone_line = ""
         self._demanded: tuple[tuple[int, str], Demand] = ((-1, ""), Demand(""))
 
     def compose(self) -> ComposeResult:
@@ -135,9 +139,31 @@ class WalkScreen(Screen[None]):
     def renew(self) -> None:
         """Show where the session stands now."""
         self._pane = None
-        self.situation = self.session.situation()
+        self._look_again()
         self._begin_step()
         self.draw()
+
+    def _look_again(self) -> None:
+        """Take the situation anew; a second person gets it without what the first one read."""
+        found = self.session.situation()
+        self.situation = found if self.turned is None else turning.without_values(found, self.session)
+
+    def turn_to(self, person: str) -> None:
+        """Show the step to a second person, without what the first one read."""
+        self.turned = turning.Turned(self.person, self._pictures)
+        self.person, self._pictures, self._gauge = person, Pictures(wanted=False), None
+        self.renew()
+        self.say(screen_words.TURNED.format(name=words.person_name(self.session.job, person)))
+
+    def turn_back(self) -> None:
+        """Show the step to the first person again; the next key is theirs."""
+        assert self.turned is not None
+        turned, self.turned = self.turned, None
+        self.person, self._pictures = turned.first, turned.pictures
+        self._look_again()
+        name = words.person_name(self.session.job, self.person)
+        said = (*self._said, screen_words.HAND_BACK.format(name=name))
+        self.open(Page(f"Hand the laptop back to {name}", said))
 
     @property
     def light_screen(self) -> bool:
@@ -157,14 +183,16 @@ class WalkScreen(Screen[None]):
             return None
         if self.session.state.operator != operator:
             self.person = self.session.state.operator
-        dropped, self.situation = self._draft.filled, self.session.situation()
+            if self.turned is not None:
+                self.turned.first = self.person
+        dropped = self._draft.filled
+        self._look_again()
         moved = self.session.state.step != where or any(isinstance(event, e.Moved) for event in taken.events)
         if moved or (isinstance(command, c.Answer) and taken.refusal is None):
             self._begin_step()
         else:
             self._keep_draft()
         self._tell(command, taken)
-        self._turn(moved=moved)
         self._said = (*self._said, *taken.notes)
         if moved and dropped and not isinstance(command, c.Answer):
             self._dropped = screen_words.DROPPED.format(count=dropped)
@@ -173,6 +201,9 @@ class WalkScreen(Screen[None]):
             self._pane, asked.fault = asked, taken.refusal.reason
         if taken.show_code:
             menu.show_code(self)
+        answered = isinstance(command, c.Answer) and taken.refusal is None
+        if self.turned is not None and (moved or answered):
+            self.turn_back()
         self.draw()
         return taken
 
@@ -188,35 +219,6 @@ class WalkScreen(Screen[None]):
         if refusal.cell and isinstance(command, c.Answer):
             self._draft.point_at(refusal.point, refusal.cell, Fault(refusal.reason, refusal.column))
         self._said = (*words.refusal_lines(refusal), *said)
-
-    # --- the second person ---
-
-    @property
-    def _hides(self) -> bool:
-        return turning.is_second_look(self.situation, self.session.job)
-
-    def _turn(self, *, moved: bool) -> None:
-        """Turn the screen back after a second look, and say at a step that needs one that somebody else looks."""
-        job = self.session.job
-        if self._looker and (moved or not self._hides):
-            back = turning.turned_back(job, self._looker, self.person)
-            self._said, self._looker = (*self._said, back), ""
-        if moved and self._hides:
-            self._said = (turning.ASKED,)
-
-    def _hand(self) -> None:
-        """Ask who has the laptop for the second look, and turn the screen to them."""
-        people = [p for p in flows.doers(self) if p.id != self.session.state.operator]
-
-        def chosen(person: str) -> None:
-            self._looker = person
-            self.back()
-            self.say(turning.turned(self.session.job, person))
-
-        if people:
-            self.open(turning.who_looks(people, chosen))
-        else:
-            self.say(screen_words.NOBODY)
 
     # --- the step and what is typed ---
 
@@ -238,12 +240,18 @@ class WalkScreen(Screen[None]):
         self._mark = None
 
     def _tick(self) -> None:
-        """Count on; what has run out is said beside the step, and nothing else changes."""
         self._ticks += 1
         waiting = self.situation.step is not None and self.situation.step.wait_left_ms > 0
-        if waiting or self._ticks % SLOW_TICKS == 0:
-            before, self.situation = self.situation, self.session.situation()
-            self._said = (*self._said, *timing.ran_out(before, self.situation))
+        self._lone_line, before = (
+            self._lone.line(self.session.job, self.situation, self.session.now_ms()),
+            self._lone_line,
+        )
+        if self._lone.rings(self._lone_line):
+            self.app.bell()
+        if waiting or self._lone_line != before or self._ticks % SLOW_TICKS == 0:
+            earlier = self.situation
+            self._look_again()
+            self._said = (*self._said, *timing.ran_out(earlier, self.situation))
             self.draw()
 
     @property
@@ -261,12 +269,12 @@ class WalkScreen(Screen[None]):
 
     @property
     def _look(self) -> stages.Look:
-        instead = not self._hides and self._pictures.instead(self.session.job, self.session.state, size_of(self))
+        instead = self.turned is None and self._pictures.instead(self.session.job, self.session.state, size_of(self))
         return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._demand, instead)
 
     @property
     def _picture(self) -> Shown:
-        if self._hides:
+        if self.turned is not None:
             return NOTHING
         return self._pictures.of(self.session.job, self.session.state, self._draft, size_of(self))
 
@@ -277,6 +285,7 @@ class WalkScreen(Screen[None]):
         char = event.character or ""
         event.stop()
         event.prevent_default()
+        self._hear()
         if event.key in BY_FUNCTION:
             self.act(BY_FUNCTION[event.key])
         elif too_small(self):
@@ -288,6 +297,13 @@ class WalkScreen(Screen[None]):
             self._pane_key(event.key, char)
         else:
             self._step_key(event.key, char)
+
+    def _hear(self) -> None:
+        """Take a key as a sign of life, whatever else it does."""
+        self._lone.hear(self.session.now_ms())
+        if self._lone_line:
+            self._lone_line = ""
+            self._draw_beside()
 
     def on_paste(self, event: events.Paste) -> None:
         """Take pasted text where text is typed; its first line only."""
@@ -303,20 +319,25 @@ class WalkScreen(Screen[None]):
         actions: dict[str, Callable[[], None]] = {
             "help": lambda: self.open(Page("Keys", screen_words.help_lines())),
             "list": lambda: flows.whole(self),
-            "path": lambda: flows.path(self),
+            "path": lambda: turning.path(self),
             "remark": lambda: flows.remark(self),
-            "why": lambda: flows.why(self),
+            "why": lambda: turning.why(self),
             "far": self._turn_far,
             "report": lambda: flows.report(self),
             "picture": self._turn_picture,
             "point": lambda: add_point.add_point(self),
             "away": lambda: flows.away(self),
             "theme": self.app.action_next_theme,  # type: ignore[attr-defined]
-            "leave": lambda: flows.leave(self, self._draft.filled, len(self._draft.places), self._draft.begun),
+            "leave": self._leave,
             "more": lambda: menu.more(self),
             "stop": lambda: flows.stop(self),
         }
         actions[action]()
+
+    def _leave(self) -> None:
+        """Leave; where something is typed it is asked first, except in a window that could not show the question."""
+        begun = self._draft.begun and not too_small(self)
+        flows.leave(self, self._draft.filled, len(self._draft.places), begun)
 
     def _pane_key(self, name: str, char: str) -> None:
         pane = self._pane
@@ -334,7 +355,9 @@ class WalkScreen(Screen[None]):
 
     def _turn_picture(self) -> None:
         """Show or hide the picture; what is typed stays as it is."""
-        if self._pictures.hint(self.session.job, self.session.state, size_of(self)):
+        if self.turned is not None:
+            self.say(screen_words.HIDDEN)
+        elif self._pictures.hint(self.session.job, self.session.state, size_of(self)):
             self._pictures.turn(size_of(self))
             self.draw()
         elif self._pane is None:
@@ -356,10 +379,10 @@ class WalkScreen(Screen[None]):
             self.query_one(StepArea).turn(name)
             self.draw()
             return
-        if self._confirming(stage, name, char) and self._bounce.is_repeat(name):
+        if stage in (stages.FILL, stages.READY) and turning.is_wanted(self) and self._answers(name, char):
+            turning.hand_over(self)
             return
-        if self._hides and not self._looker and stage in (stages.FILL, stages.READY) and char not in BY_LETTER:
-            self._hand()
+        if self._confirming(stage, name, char) and self._bounce.is_repeat(name):
             return
         if stage == stages.FILL and name != "up" and self._typed(name, char):
             return
@@ -375,6 +398,11 @@ class WalkScreen(Screen[None]):
             self._stamp("start" if stage == stages.START else "end")
         else:
             self._letter(char)
+
+    @staticmethod
+    def _answers(name: str, char: str) -> bool:
+        """True for a key that would begin an answer, and is no command."""
+        return name in ("enter", "space") or (bool(char) and char not in BY_LETTER)
 
     def _typed(self, name: str, char: str) -> bool:
         """Take a key into the place with the cursor; True when it belonged there."""
@@ -426,7 +454,7 @@ class WalkScreen(Screen[None]):
             if not self._warned():
                 return
             if stage == stages.HOLD:
-                flows.sign(self, choices[self._mark])
+                turning.sign(self, choices[self._mark])
             else:
                 flows.settle(self, stages.DECISIONS[self._mark])
         else:
@@ -450,10 +478,11 @@ class WalkScreen(Screen[None]):
             self._follow()
 
     def _record(self) -> None:
-        """Give what is typed as the answer to the step, by the one who has the laptop."""
+        """Give what is typed as the answer to the step."""
         step = self.situation.step
-        if step is not None and self._warned():
-            self.give(c.Answer(self._looker or self.person, self.session.stamp(), step.where, self._draft.answers()))
+        if step is None or not self._warned():
+            return
+        self.give(c.Answer(self.person, self.session.stamp(), step.where, self._draft.answers()))
 
     # --- drawing ---
 
@@ -466,9 +495,9 @@ class WalkScreen(Screen[None]):
             self._draw_pane(pane, cells)
         if pane is None:
             self.query_one(StepArea).show(self._look, cells, self._picture)
-        self._draw_gauge()
+        self._draw_beside()
         self._draw_far()
-        acting = words.person_name(session.job, self._looker or self.person)
+        acting = words.person_name(session.job, self.person)
         mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
         frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
         show_frame(self, frame)
@@ -484,13 +513,15 @@ class WalkScreen(Screen[None]):
         elif pane is not None:
             question.show(pane, cells)
 
-    def _draw_gauge(self) -> None:
-        """Show the last reading on its scale, between the step and the sentence that says the same."""
-        lines = () if self._pane is not None or self._hides else gauge_lines(self._gauge, size_of(self))
-        if lines and not self.query("#gauge"):
-            self.query_one("#whole").mount(Text(id="gauge"), before="#said")
-        for block in self.query("#gauge").results(Text):
-            block.show(rows(f" {line}" for line in lines))
+    def _draw_beside(self) -> None:
+        """Show the last reading on its scale, and what the lone-work clock asks, between the step and the verdict."""
+        gauge = () if self._pane is not None else gauge_lines(self._gauge, size_of(self))
+        lone = tuple(textwrap.wrap(self._lone_line, size_of(self).width - 2))
+        for name, lines in (("gauge", gauge), ("lone", lone)):
+            if lines and not self.query(f"#{name}"):
+                self.query_one("#whole").mount(Text(id=name), before="#said")
+            for block in self.query(f"#{name}").results(Text):
+                block.show(rows(f" {line}" for line in lines))
 
     def _draw_far(self) -> None:
         """Show the far view over the step, once it was asked for."""
@@ -522,7 +553,7 @@ class WalkScreen(Screen[None]):
         if isinstance(pane, Ask):
             return screen_words.ASK_HINT
         more = screen_words.MORE_BELOW if self.query_one(StepArea).more_below else ""
-        picture = self._pictures.hint(self.session.job, self.session.state, size_of(self))
+        picture = "" if self.turned else self._pictures.hint(self.session.job, self.session.state, size_of(self))
         filling = stages.stage_of(self.situation, self._draft) in (stages.FILL, stages.READY)
         point = "  Ins point" if filling and add_point.goes_along(self.session.job, self.session.state) else ""
         return more + entry.hint(self._look) + picture + point
