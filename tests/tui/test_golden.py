@@ -52,6 +52,7 @@ BODIES: dict[str, tuple[Callable[[Job], State], tuple[str, ...]]] = {
     "wait": (lambda job: at(job, "wait", entered_ms=600_000), ()),
     "doubtful": (doubtful, ("2",)),
     "away": (lambda job: at(job, "do", away_ms=600_000), ()),
+    "step-away": (lambda job: at(job, "do"), ("f8",)),
     "closed": (lambda job: at(job, "do", outcome="complete"), ()),
 }
 """Each body of a step by a state and the keys that lead to it."""
@@ -69,7 +70,6 @@ QUESTIONS: dict[str, tuple[str, tuple[str, ...]]] = {
     "correct-reason": ("observe", ("1", "enter", "f3", "enter", "enter")),
     "remark": (_DO, ("f4", "a")),
     "remark-refused": (_DO, ("f4", "enter")),
-    "step-away": (_DO, ("f8",)),
     "more": (_DO, ("f11",)),
     "end-as": (_DO, ("f11", "2", "enter")),
     "end-reason": (_DO, ("f11", "2", "enter", "enter")),
