@@ -99,6 +99,7 @@ CODES: dict[str, str] = {
     "no-way-back": "A result that fails is opened again by nothing.",
     "unsafe-walk": "A walk through the job breaks something that keeps people safe.",
     "not-shown": "Something that keeps people safe could not be shown to hold on every walk.",
+    "few-looks": "A step asks less than its act rests on, or not at each point.",
     "never-ends": "A walk through the job does not come to its end.",
     "out-of-date": "A date that bounds the use of something has passed.",
     "two-actions": "A step asks for two actions and does not say that they are done at the same time.",

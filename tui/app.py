@@ -21,6 +21,7 @@ from textual.screen import Screen
 
 from ferrule.engine.shell.session import Session
 from ferrule.tui.bindings import LEAVE_KEYS
+from ferrule.tui.fewer import FewerPieces
 from ferrule.tui.no_colour import NoColour
 from ferrule.tui.screens.style import STYLE
 from ferrule.tui.screens.walk import WalkScreen
@@ -54,11 +55,12 @@ class FerruleApp(App[int | str]):
             self.register_theme(theme_of(name))
         self.theme = f"ferrule-{self.theme_name}"
         self._uncoloured = bool(self._environ.get("NO_COLOR"))
+        self._line_filters = (NoColour(), FewerPieces()) if self._uncoloured else (FewerPieces(),)
         set_ascii(wants_ascii(self._environ))
 
     def get_line_filters(self) -> Sequence[LineFilter]:
-        """Return what every painted line goes through; nothing where colours are wanted, since they are our own."""
-        return (NoColour(),) if self._uncoloured else ()
+        """Return what every painted line goes through; colours are our own and stay, where they are wanted."""
+        return self._line_filters
 
     def get_default_screen(self) -> Screen[None]:
         """Return the one screen."""

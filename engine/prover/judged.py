@@ -15,6 +15,7 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.procedure.lists import facts_of_card
 from ferrule.engine.procedure.load import compile_parts
 from ferrule.engine.procedure.parts import Parts
+from ferrule.engine.prover.looks import few_looks
 from ferrule.engine.prover.proof_findings import proof_findings
 from ferrule.engine.prover.prove import Proof, Remembered, prove
 from ferrule.engine.prover.structure import check_set
@@ -54,6 +55,7 @@ def judge_set(
     proofs: dict[str, Proof] = {}
     job = parts.job()
     if job is not None and not found.has_errors():
+        found.extend(few_looks(job, parts.places))
         own = job.card.sign_off
         for plan in (own, *(other for other in SIGN_OFF if every_plan and other != own)):
             planned = under_plan(job, plan)

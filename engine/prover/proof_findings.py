@@ -17,8 +17,8 @@ from ferrule.engine.safety.acts import Need
 
 Places = Mapping[str, Place]
 
-CODES_OF_PROOF = ("unsafe-walk", "not-shown", "never-ends")
-"""The finding codes of this room."""
+CODES_OF_PROOF = ("unsafe-walk", "not-shown", "never-ends", "few-looks")
+"""The finding codes of what is judged of a whole job."""
 
 
 def proof_findings(job: Job, places: Places, proof: Proof) -> Iterator[Finding]:

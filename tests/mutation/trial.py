@@ -17,6 +17,7 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.prover import concrete
 from ferrule.engine.prover.driver import Driver
 from ferrule.engine.prover.liveness import stuck_walks
+from ferrule.engine.prover.looks import few_looks
 from ferrule.engine.prover.moves import table_of
 from ferrule.engine.prover.prove import Count, Remembered, breaks, prove
 from ferrule.engine.prover.structure import check_set
@@ -47,6 +48,7 @@ PLACES = 400
 """How long the prover looks for a real walk here: one that is not found is told as not shown, and that counts too."""
 
 NOTHING, BREAKS, STUCK, STRUCTURE, FELL = "nothing", "breaks an invariant", "no end", "structure", "fell over"
+FEW = "asks less than before, a warning"
 
 
 @dataclass(frozen=True)
@@ -133,7 +135,10 @@ def _first(changed: Job, shown: Remembered, known: frozenset[Finding]) -> tuple[
     for broken in breaks(driver, table, shown, Count()):
         return BREAKS, f"{broken.stated.number}: {broken.stated.says}"
     stuck, _ = stuck_walks(changed, facts)
-    return (STUCK, stuck[0].tried) if stuck else (NOTHING, "")
+    if stuck:
+        return STUCK, stuck[0].tried
+    few = next(few_looks(changed, {}), None)
+    return (FEW, few.message) if few is not None else (NOTHING, "")
 
 
 @dataclass(frozen=True)

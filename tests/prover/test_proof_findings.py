@@ -7,9 +7,10 @@ from functools import cache
 
 import pytest
 
-from ferrule.engine.findings import Finding
+from ferrule.engine.findings import Finding, Level
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.prover.judged import judge_set
+from ferrule.engine.prover.looks import LOOKS, few_looks
 from ferrule.engine.prover.proof_findings import proof_findings
 from ferrule.engine.prover.prove import prove
 from ferrule.engine.prover.telling import MOST_LINES
@@ -46,6 +47,37 @@ NEUTRAL_TO_EARTH = """          - read: Neutral to earth
             judge: dead-pair
             fails as: voltage found
 """
+
+
+LINKS = """          - see: Temporary links
+            id: links
+            states:
+              - all there: pass
+              - one short: fail
+"""
+
+
+def test_a_question_that_is_gone_is_told() -> None:
+    """An act that is answered with fewer looks than it rests on is a warning at its step; the set stays proved."""
+    found = judged("procedure", "count-tools", LINKS)
+
+    assert [(finding.code, finding.level) for finding in found] == [("few-looks", Level.WARNING)]
+    assert "rests on 3 looks that can fail" in found[0].message
+    assert found[0].place is not None
+    assert found[0].place.file == "procedure/count-tools"
+
+
+@pytest.mark.parametrize("name", sorted(p.stem for p in (packaged_set() / "cards").glob("*.yaml")))
+def test_every_packaged_step_asks_what_its_act_rests_on(name: str) -> None:
+    """On no packaged card is there a step that asks less, and each act of the table is answered on some card."""
+    assert list(few_looks(job_of(name), {})) == []
+
+
+def test_every_act_of_the_looks_is_used() -> None:
+    """The table names no act that no packaged step answers."""
+    acts = {step.act for procedure in job_of().procedures.values() for step in procedure.steps}
+
+    assert set(LOOKS) <= acts
 
 
 def test_an_unsafe_walk_is_told_at_the_step_to_mend() -> None:
