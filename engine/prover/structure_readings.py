@@ -43,6 +43,13 @@ LEAST: Mapping[str, tuple[str, ...]] = {
 }
 """By act, the slots that each of its steps must keep, alternatives with `|` (trade brief §2 to P7.4)."""
 
+FIGURES: Mapping[str, tuple[str, ...]] = {
+    "judge the device on paper": ("fault-current", "disconnection-time", "loads-suited", "selectivity"),
+    "read fault current": ("fault-current",),
+    "read ring step one": ("ring-length", "ring-legs"),
+}
+"""By act, the rows of limits that figures, or two readings together, are held against (trade brief §3 to §5)."""
+
 
 def readings_left_out(parts: Parts) -> Iterator[Finding]:
     """A test that leaves out a reading that its result rests on, takes it unjudged, or not at each point."""
@@ -56,6 +63,12 @@ def readings_left_out(parts: Parts) -> Iterator[Finding]:
                     )
                     place = parts.places.get(step_key(procedure.id, step.id, "act"))
                     yield Finding("reading-left-out", Level.ERROR, message, place, f'"keep: {slots.split(" | ")[0]}"')
+            judged = {cell.judge for cell in step.cells} | {check.judge for check in step.checks}
+            for row in FIGURES.get(step.act, ()):
+                if row not in judged:
+                    message = f'The act "{step.act}" rests on a figure held against "{row}"; "{step.id}" has none.'
+                    place = parts.places.get(step_key(procedure.id, step.id, "act"))
+                    yield Finding("reading-left-out", Level.ERROR, message, place, f'"judge: {row}"')
 
 
 def bad_states_first(parts: Parts) -> Iterator[Finding]:
