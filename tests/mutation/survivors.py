@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 LOOKS = (
-    "What is looked at or read off a label, beside what an instrument reads, is for the writer of a procedure to "
-    "know: no table of ours states apart from the procedure which looks a step has and which of them can fail.  "
-    "Only a second reader finds it."
+    "The table of looks counts the questions of an act and does not name them: where a step asks more than the least, "
+    "as on a card that adds one, and where an act serves many steps, a lost question is not missed.  "
+    "Which looks a step has is for the writer of a procedure to know; only a second reader finds it."
 )
 
 BY_OPERATOR: Mapping[str, str] = {
