@@ -48,15 +48,30 @@ def told(surveys: list[Survey]) -> str:
     return f"{sum(s.states for s in surveys)} states, {sum(s.commands for s in surveys)} commands"
 
 
+def sequences_of_two(every: int) -> Survey:
+    """Explore sequences of two from one step in so many."""
+    survey = Survey()
+    for snapshot in snapshots(job_of())[::every]:
+        explore(snapshot, 2, survey)
+    return survey
+
+
 @pytest.mark.slow
-def test_every_sequence_of_two() -> None:
-    """No sequence of two commands from any step breaks an invariant.
+def test_sequences_of_two_from_every_fourth_step() -> None:
+    """No sequence of two commands from one step in four breaks an invariant.
 
     Shows: WB-04
     """
-    survey = Survey()
-    for snapshot in snapshots(job_of()):
-        explore(snapshot, 2, survey)
+    survey = sequences_of_two(4)
+
+    assert survey.broken == []
+    assert survey.commands > 8_000
+
+
+@pytest.mark.nightly
+def test_every_sequence_of_two() -> None:
+    """No sequence of two commands from any step breaks an invariant."""
+    survey = sequences_of_two(1)
 
     assert survey.broken == []
     assert survey.commands > 40_000
@@ -145,22 +160,36 @@ def test_every_single_disturbance_comes_to_an_end(capsys: pytest.CaptureFixture[
     assert [w for _, wrong in found for w in wrong] == []
 
 
-def walks_part(part: int) -> list[Walked]:
-    """Walk 125 seeds at random on the reference job."""
-    return [random_walk(job_of(), seed) for seed in range(part * 125, part * 125 + 125)]
+def walks_part(part: int, seeds: int = 125) -> list[Walked]:
+    """Walk so many seeds at random on the reference job."""
+    return [random_walk(job_of(), seed) for seed in range(part * seeds, (part + 1) * seeds)]
+
+
+def few_walks(part: int) -> list[Walked]:
+    """Walk ten seeds at random."""
+    return walks_part(part, 10)
 
 
 @pytest.mark.slow
-def test_thousand_random_walks(capsys: pytest.CaptureFixture[str]) -> None:
-    """A thousand random walks of at least 300 commands break nothing and replay to equal states.
+def test_eighty_random_walks(capsys: pytest.CaptureFixture[str]) -> None:
+    """Random walks of at least 300 commands break nothing and replay to equal states.
 
     Shows: WB-15
     """
-    walks = [walk for part in in_parts(walks_part, PARTS) for walk in part]
+    check_walks([walk for part in in_parts(few_walks, PARTS) for walk in part], 80, capsys)
 
+
+@pytest.mark.nightly
+def test_thousand_random_walks(capsys: pytest.CaptureFixture[str]) -> None:
+    """The same with a thousand."""
+    check_walks([walk for part in in_parts(walks_part, PARTS) for walk in part], 1000, capsys)
+
+
+def check_walks(walks: list[Walked], count: int, capsys: pytest.CaptureFixture[str]) -> None:
+    """So many walks, long enough, without a fault, and the same when walked again."""
     with capsys.disabled():
         sys.stdout.write(f"\nrandom walks: {len(walks)}, {sum(w.commands for w in walks)} commands")
-    assert len(walks) == 1000
+    assert len(walks) == count
     assert all(w.commands >= 300 for w in walks)
     assert [p for w in walks for p in w.problems] == []
     assert all(w.hash_live == w.hash_again for w in walks)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from ferrule.engine.procedure.load import compile_parts
-from ferrule.engine.safety.acts import Act, parse_effect, parse_need
+from ferrule.engine.safety.acts import Act, parse_need
 from tests.mutation.hunt import hunt
 from tests.mutation.mutant import Mutant
 from tests.mutation.tables import Stated
@@ -28,23 +28,21 @@ BEHIND_PROOF = (
 
 def strange(*needs: str) -> Act:
     """An act of a made-up trade: a bare hand on the busbar that asks for an open log and no more than is given."""
-    done = {"pass": (parse_effect("loads is unplugged"),)}
     asked = tuple(parse_need(n) for n in ("log is open", *needs))
     classes = frozenset({"pass", "refer", "fail"})
-    return Act(
-        STRANGE, "", asked, done, (), (), False, ("busbar",), False, False, False, "", "invented", False, classes
-    )
+    return Act(STRANGE, "", asked, {}, (), (), False, ("busbar",), False, False, False, "", "invented", False, classes)
 
 
-def in_place_of_unplugging(act: Act) -> Mutant:
-    """The made-up act in the steps that unplug the loads."""
+def before_unplugging(act: Act) -> Mutant:
+    """The made-up act in a step before those that unplug the loads."""
 
     def change(stated: Stated) -> Stated:
         wider = replace(stated, acts={**stated.acts, STRANGE: act})
         steps = stated.job.procedures["unplug-loads"].steps
-        return wider.with_procedure("unplug-loads", steps=tuple(replace(s, act=STRANGE) for s in steps))
+        first = replace(steps[0], id="strange", act=STRANGE)
+        return wider.with_procedure("unplug-loads", steps=(first, *steps))
 
-    return Mutant("strange", act.name, change, frozenset({STRANGE}), steps=frozenset({"unplug-loads/unplug"}))
+    return Mutant("strange", act.name, change, frozenset({STRANGE}), steps=frozenset({"unplug-loads/strange"}))
 
 
 def test_an_unknown_verb_is_refused() -> None:
@@ -59,7 +57,7 @@ def test_an_unknown_verb_is_refused() -> None:
 @pytest.mark.slow
 def test_a_hazard_of_no_file_of_ours_is_found() -> None:
     """An act that no invariant names puts a hand on a busbar that was not proved; the prover says so."""
-    said, told = ask_prover(in_place_of_unplugging(strange()), REFERENCE)
+    said, told = ask_prover(before_unplugging(strange()), REFERENCE)
 
     assert (said, STRANGE in told) == (BREAKS, True)
 
@@ -67,7 +65,7 @@ def test_a_hazard_of_no_file_of_ours_is_found() -> None:
 @pytest.mark.slow
 def test_the_same_act_behind_its_proof_breaks_nothing() -> None:
     """With the proof among its needs the made-up act is let pass, so that the test above can fail."""
-    mutant = in_place_of_unplugging(strange(*BEHIND_PROOF))
+    mutant = before_unplugging(strange(*BEHIND_PROOF))
 
     assert ask_prover(mutant, REFERENCE) == (NOTHING, "")
     assert hunt(mutant, stated_of(REFERENCE)) == ""

@@ -15,7 +15,7 @@ def test_power_loss_at_every_call_keeps_logs_and_diary() -> None:
     assert len(result.states) >= 1_000
 
 
-@pytest.mark.slow
+@pytest.mark.nightly
 def test_power_loss_in_every_recovery_keeps_logs_and_diary() -> None:
     """The same with a second power loss at every call of every tenth recovery. Shows: IR-01, IR-02."""
     result = survey_diary(every=10)

@@ -110,11 +110,10 @@ def test_closed_terminal_ends_the_program_and_frees_the_log(typist: Typist, home
 
 
 def resize(typist: Typist, columns: int, lines: int) -> None:
-    """Make the window so large."""
+    """Make the window so large; the program is told once, by the terminal itself."""
     terminal = typist.terminal
     fcntl.ioctl(terminal.handle, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
     terminal.screen.resize(lines, columns)
-    os.kill(terminal.pid, signal.SIGWINCH)
 
 
 def test_too_small_a_window_keeps_the_walk(typist: Typist, home: Path) -> None:

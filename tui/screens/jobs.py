@@ -87,8 +87,8 @@ class JobsScreen(Screen[None]):
         self.draw()
 
     def on_resize(self) -> None:
-        """Draw for the new size."""
-        self.draw()
+        """Draw for the new size, once the screen has taken it."""
+        self.call_later(self.draw)
 
     # --- the lists ---
 

@@ -38,8 +38,8 @@ class ReplayScreen(Screen[None]):
         self.draw()
 
     def on_resize(self) -> None:
-        """Draw for the new size."""
-        self.draw()
+        """Draw for the new size, once the screen has taken it."""
+        self.call_later(self.draw)
 
     def on_key(self, event: events.Key) -> None:
         """Step through the log."""

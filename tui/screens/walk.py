@@ -104,8 +104,8 @@ class WalkScreen(Screen[None]):
             self.draw()
 
     def on_resize(self) -> None:
-        """Draw for the new size."""
-        self.draw()
+        """Draw for the new size, once the screen has taken it."""
+        self.call_later(self.draw)
 
     # --- the desk that flows work at ---
 
