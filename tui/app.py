@@ -102,6 +102,9 @@ def _settle_memory() -> None:
 def _run(screen: Screen[None]) -> int | str:
     # Keys are taken as every terminal sends them; the extended protocol would be asked for otherwise.
     constants.DISABLE_KITTY_KEY = True  # type: ignore[misc]
+    # A size that a shell exported once would be believed instead of the window's own, and no resizing seen.
+    for name in ("COLUMNS", "LINES"):
+        os.environ.pop(name, None)
     found = FerruleApp(screen).run(mouse=False)
     return INTERRUPTED if found is None else found
 

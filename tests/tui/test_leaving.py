@@ -34,7 +34,8 @@ _MOUSE = ("1000", "1002", "1003", "1006", "1015")
 @pytest.fixture
 def typist(job: Job, home: Path) -> Iterator[Typist]:
     """The walk of the reference job at its second step."""
-    found = Typist(job, home)
+    # A size that the shell exported must not hide the window's own.
+    found = Typist(job, home, environ={"COLUMNS": "80", "LINES": "24"})
     found.terminal.wait_for("> NOW", "12 STOP")
     answers = found.keys()
     for key in answers:
