@@ -23,10 +23,10 @@ from ferrule.engine.shell.session import Session
 from ferrule.tui.bindings import LEAVE_KEYS
 from ferrule.tui.fewer import FewerPieces
 from ferrule.tui.no_colour import NoColour
-from ferrule.tui.screens.style import STYLE
+from ferrule.tui.screens.frame import SheetScreen
 from ferrule.tui.screens.walk import WalkScreen
 from ferrule.tui.signs import set_ascii, wants_ascii
-from ferrule.tui.theme import ORDER, first_theme, next_theme, theme_of
+from ferrule.tui.theme import first_theme, next_theme
 
 if TYPE_CHECKING:
     from ferrule.engine.journal.replay import Replay
@@ -40,20 +40,16 @@ SETTLE_S = 1.0
 class FerruleApp(App[int | str]):
     """One screen, by keys alone."""
 
-    CSS = STYLE
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(",".join(LEAVE_KEYS), "interrupt", show=False, priority=True),
     ]
 
-    def __init__(self, first: Screen[None], environ: Mapping[str, str] | None = None) -> None:
+    def __init__(self, first: SheetScreen, environ: Mapping[str, str] | None = None) -> None:
         super().__init__()
         self._first = first
         self._environ = os.environ if environ is None else environ
         self.theme_name = first_theme(self._environ)
-        for name in ORDER:
-            self.register_theme(theme_of(name))
-        self.theme = f"ferrule-{self.theme_name}"
         self._uncoloured = bool(self._environ.get("NO_COLOR"))
         self._line_filters = (NoColour(), FewerPieces()) if self._uncoloured else (FewerPieces(),)
         set_ascii(wants_ascii(self._environ))
@@ -65,10 +61,6 @@ class FerruleApp(App[int | str]):
     def get_default_screen(self) -> Screen[None]:
         """Return the one screen."""
         return self._first
-
-    def get_theme_variable_defaults(self) -> dict[str, str]:
-        """Return the parts of the first theme, so that the style can name them from the start."""
-        return dict(theme_of(ORDER[0]).variables)
 
     def on_mount(self) -> None:
         """Take what ends a program from outside, and settle the memory after the first frame."""
@@ -88,7 +80,7 @@ class FerruleApp(App[int | str]):
         if self._uncoloured:
             return
         self.theme_name = next_theme(self.theme_name)
-        self.theme = f"ferrule-{self.theme_name}"
+        self._first.draw()
 
 
 def _settle_memory() -> None:
@@ -99,7 +91,7 @@ def _settle_memory() -> None:
         gc.enable()
 
 
-def _run(screen: Screen[None]) -> int | str:
+def _run(screen: SheetScreen) -> int | str:
     # Keys are taken as every terminal sends them; the extended protocol would be asked for otherwise.
     constants.DISABLE_KITTY_KEY = True  # type: ignore[misc]
     # A size that a shell exported once would be believed instead of the window's own, and no resizing seen.

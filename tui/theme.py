@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from textual.theme import Theme
-
 from ferrule.engine.light import dataclass
 
 
@@ -63,23 +61,6 @@ PALETTES: Mapping[str, Mapping[str, Pair]] = {
 """Each theme by its parts."""
 
 ORDER = ("day", "night", "mono")
-
-
-def theme_of(name: str) -> Theme:
-    """Return a palette as a theme of the library."""
-    parts = PALETTES[name]
-    variables = {f"{part}-{end}": getattr(pair, end) for part, pair in parts.items() for end in ("ink", "ground")}
-    page = parts["page"]
-    return Theme(
-        name=f"ferrule-{name}",
-        primary=parts["head"].ground,
-        foreground=page.ink,
-        background=page.ground,
-        surface=page.ground,
-        panel=page.ground,
-        dark=name != "day",
-        variables=variables,
-    )
 
 
 def first_theme(environ: Mapping[str, str]) -> str:

@@ -13,7 +13,6 @@ from ferrule.engine.safety.endings import ENDINGS
 from ferrule.engine.shell.sets import example_cards
 from ferrule.tui import words
 from ferrule.tui.screens import flows, menu
-from ferrule.tui.screens.areas import StepArea
 from tests.support.jobs import job_of
 from tests.tui.fakes import FakeSession, app_of, text_of
 from tests.tui.keys import press, walk_of
@@ -79,8 +78,7 @@ async def test_longest_step_is_whole_or_marked(tiny: Job, steps: list[Step], wha
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         pages = [text_of(app)]
-        area = app.screen.query_one(StepArea)
-        while area.more_below:
+        while walk_of(app).reach.more_below:
             assert MORE in pages[-1]
             await press(app, "pagedown")
             await pilot.pause()

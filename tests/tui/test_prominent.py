@@ -12,12 +12,12 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.evolve import start
 from ferrule.tui import words
 from ferrule.tui.ahead_words import ONLY_A_LOOK, ahead_lines, goals_of
+from ferrule.tui.screens.views import warnings
 from ferrule.tui.theme import ORDER
-from ferrule.tui.widgets.text import Text
 from tests.support.walker import Walker
 from tests.tui.contrast import pair_of, segments_of
 from tests.tui.fakes import FakeSession, app_of, text_of
-from tests.tui.keys import press
+from tests.tui.keys import press, walk_of
 from tests.tui.small_job import STEPS, at
 
 NOTICE = Warned("notice", "A reading taken to find a fault", "It is no test", "Use it to find the fault")
@@ -41,7 +41,7 @@ async def test_a_notice_never_looks_like_a_warning(tiny: Job, size: tuple[int, i
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         shown = text_of(app)
-        block = str(app.screen.query_one("#warnings", Text).visual)
+        block = warnings(walk_of(app).situation, size[0]).plain
         pairs = []
         for _ in ORDER:
             await pilot.pause()

@@ -1,112 +1,82 @@
-"""The areas of the walk screen that take turns: the step, a question, a page to read.
+"""The areas of a screen that take turns, as blocks: the step, a question, a page to read.
 
-Each mounts its blocks once and shows what it is given; none of them knows a session.
+None of them knows a session, and none keeps anything: the same look gives the same blocks.
 """
 
 from __future__ import annotations
 
-from textual.app import ComposeResult
-from textual.containers import Vertical, VerticalScroll
-from textual.content import Content
-from textual.geometry import Size
-from textual.reactive import Reactive
+from collections.abc import Sequence
 
+from textual.content import Content
+
+from ferrule.engine.light import dataclass
 from ferrule.engine.text import caret_lines
+from ferrule.tui.pictures.base import ASCII, BOX, Picture
 from ferrule.tui.screens import entry, stages, views
-from ferrule.tui.screens.beside import NOTHING, Shown
+from ferrule.tui.screens.beside import BESIDE_CELLS, NOTHING, Shown
 from ferrule.tui.screens.draft import Draft
 from ferrule.tui.screens.panes import Ask, Page, Pick
-from ferrule.tui.widgets.drawing import Drawing
+from ferrule.tui.signs import is_ascii
+from ferrule.tui.widgets.paint import Block, Room
 from ferrule.tui.widgets.rows import Rows
-from ferrule.tui.widgets.text import Text, content, rows
+from ferrule.tui.widgets.text import content, rows
 
 _NOT_TAKEN = "NOT TAKEN: "
-_MATTERS_LESS = ("before", "next", "here")
-"""Blocks that a picture may stand in place of; warnings, notices and what is missing always stay."""
+_TABLE_ROWS, _PICTURE_ROWS = 3, 6
+"""The fewest rows of a table or a list, and of a picture."""
 
 
-class Reading(VerticalScroll):
-    """An area that may be longer than the screen; it is scrolled by keys and shows no bar."""
+@dataclass(frozen=True, slots=True)
+class Area:
+    """What stands between the strip and the verdict."""
 
-    virtual_size = Reactive(Size(0, 0), layout=False, repaint=False)
-    """Without bars nothing has to be laid out again when the content grows."""
-
-    def turn(self, name: str) -> bool:
-        """Scroll by a key; False when it is another one."""
-        moves = {
-            "up": self.scroll_up,
-            "down": self.scroll_down,
-            "pageup": self.scroll_page_up,
-            "pagedown": self.scroll_page_down,
-            "home": self.scroll_home,
-            "end": self.scroll_end,
-        }
-        if name not in moves:
-            return False
-        moves[name](animate=False)
-        return True
-
-    @property
-    def more_below(self) -> bool:
-        """True when something stands below what is in sight."""
-        return self.max_scroll_y > self.scroll_offset.y
+    blocks: Sequence[Block | Room]
+    beside: Room | None = None
+    """A picture at the right of the blocks, as high as the area."""
+    beside_cells: int = 0
+    scrolled: bool = False
+    """Whether what does not fit is reached by keys."""
 
 
-class StepArea(Reading):
-    """The step that is to be done now."""
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A picture as the terminal can show it."""
 
-    def compose(self) -> ComposeResult:
-        """Mount every block of a step, of whatever kind."""
-        for name in ("before", "warnings", "now", "next", "here", "needs"):
-            yield Text(id=name)
-        yield Rows(id="table")
-        yield Drawing(id="picture")
-        yield Text(id="entry")
-        yield Text(id="fault")
+    picture: Picture
+    left: int = 0
+    """Blank cells before it."""
 
-    def show(self, look: stages.Look, cells: int, shown: Shown = NOTHING) -> None:
-        """Show a step and what is typed for it, with its picture beside the text or in place of some of it."""
-        situation, whole = look.situation, cells
-        cells = shown.text_cells(cells)
-        blocks = {
-            "before": views.before(situation, cells),
-            "warnings": views.warnings(situation, cells),
-            "now": views.now(situation, cells),
-            "next": views.after(situation, cells),
-            "here": views.here(situation),
-            "needs": views.needs(look.job, situation, cells),
-        }
-        if look.pictured:
-            blocks |= dict.fromkeys(_MATTERS_LESS, content(""))
-        for name, block in blocks.items():
-            self.query_one(f"#{name}", Text).show(block)
-        self.show_entry(look, whole, shown)
+    def drawn(self, cells: int, room: int) -> Content:
+        """Draw the picture in the room that is there."""
+        found = self.picture.draw(cells - self.left, room, ASCII if is_ascii() else BOX)
+        return rows(" " * self.left + row for row in found)
 
-    def show_entry(self, look: stages.Look, cells: int, shown: Shown = NOTHING) -> None:
-        """Show only what is typed and marked, and its picture; the rest of the step stays as it is."""
-        cells = shown.text_cells(cells)
-        self.query_one(Drawing).show(shown.picture, beside=shown.beside)
-        self.query_one("#entry", Text).show(entry.entry(look, cells))
-        self.query_one("#fault", Text).show(_fault(look.draft))
-        table = self.query_one(Rows)
-        stage = stages.stage_of(look.situation, look.draft)
-        several = len(look.draft.places) > 1 and stage in (stages.FILL, stages.READY)
-        table.display = several and not look.pictured
-        if table.display:
-            found, widths = entry.table(look, cells)
-            table.show(found, widths, min(look.draft.at, len(found) - 1))
-            table.most = len(found)
 
-    def follow(self) -> None:
-        """Bring the field and what was refused in it into sight."""
-        if self.more_below:
-            self.scroll_end(animate=False)
-
-    @property
-    def warnings_in_sight(self) -> bool:
-        """True when the warnings are in sight to their end (SP-01)."""
-        block = self.query_one("#warnings", Text)
-        return not block.display or block.virtual_region.bottom <= self.scroll_offset.y + self.size.height
+def step_area(look: stages.Look, cells: int, shown: Shown = NOTHING) -> Area:
+    """Return the step that is to be done now, and what is typed for it, with its picture beside or within it."""
+    situation, draft = look.situation, look.draft
+    cells = shown.text_cells(cells)
+    blocks: list[Block | Room] = [
+        Block("before", "page", content("") if look.pictured else views.before(situation, cells)),
+        Block("warnings", "danger", views.warnings(situation, cells), pad=1),
+        Block("now", "now", views.now(situation, cells)),
+    ]
+    if not look.pictured:
+        blocks.append(Block("next", "page", views.after(situation, cells)))
+        blocks.append(Block("here", "page", views.here(situation), pad=1))
+    blocks.append(Block("needs", "fault", views.needs(look.job, situation, cells), pad=1))
+    filling = stages.stage_of(situation, draft) in (stages.FILL, stages.READY)
+    if len(draft.places) > 1 and filling and not look.pictured:
+        found, widths = entry.table(look, cells)
+        table = Rows(tuple(found), widths, min(draft.at, len(found) - 1))
+        blocks.append(Room("table", "page", table, _TABLE_ROWS, len(found)))
+    if shown.picture is not None and not shown.beside:
+        blocks.append(Room("picture", "page", Drawing(shown.picture), _PICTURE_ROWS, pad=1))
+    blocks.append(Block("entry", "field", entry.entry(look, cells), pad=1))
+    blocks.append(Block("fault", "fault", _fault(draft), pad=1))
+    if shown.picture is None or not shown.beside:
+        return Area(blocks, scrolled=True)
+    return Area(blocks, Room("picture", "page", Drawing(shown.picture, left=1), 0), BESIDE_CELLS, scrolled=True)
 
 
 def _fault(draft: Draft) -> Content:
@@ -120,44 +90,31 @@ def _fault(draft: Draft) -> Content:
     return rows(lines)
 
 
-class QuestionArea(Vertical):
-    """A list to choose from, or a line to type."""
-
-    def compose(self) -> ComposeResult:
-        """Mount the blocks of a question."""
-        yield Text(id="title")
-        yield Text(id="intro")
-        yield Rows(id="choices")
-        yield Text(id="detail")
-        yield Text(id="field")
-
-    def show(self, pane: Pick | Ask, cells: int) -> None:
-        """Show a question."""
-        choices = self.query_one(Rows)
-        choices.display = isinstance(pane, Pick)
-        if isinstance(pane, Pick):
-            choices.show(pane.rows(), pane.widths, pane.at)
-            detail, field = content(pane.choices[pane.at].detail if pane.choices else ""), content("")
-        else:
-            detail = content(_NOT_TAKEN + pane.fault if pane.fault else "")
-            left_empty = " (may be left empty)" if pane.optional else ""
-            typed = f"[ {entry.with_cursor(pane.line, cells - 6)} ]"
-            asked = f"{pane.prompt}{left_empty}"
-            field = content(asked if asked.endswith("?") else f"{asked}:", "\n", (typed, "bold"))
-        blocks = {"title": content((pane.title, "bold")), "intro": rows(pane.intro), "detail": detail, "field": field}
-        for name, shown in blocks.items():
-            self.query_one(f"#{name}", Text).show(shown)
+def question_area(pane: Pick | Ask, cells: int) -> Area:
+    """Return a list to choose from, or a line to type."""
+    blocks: list[Block | Room] = [
+        Block("title", "page", content((pane.title, "bold")), pad=1),
+        Block("intro", "page", rows(pane.intro), pad=1),
+    ]
+    if isinstance(pane, Pick):
+        blocks.append(Room("choices", "page", Rows(tuple(pane.rows()), pane.widths, pane.at), _TABLE_ROWS))
+        detail = pane.choices[pane.at].detail if pane.choices else ""
+        blocks.append(Block("detail", "page", content(detail), pad=1))
+        return Area(blocks)
+    blocks.append(Block("detail", "page", content(_NOT_TAKEN + pane.fault if pane.fault else ""), pad=1))
+    asked = f"{pane.prompt}{' (may be left empty)' if pane.optional else ''}"
+    typed = f"[ {entry.with_cursor(pane.line, cells - 6)} ]"
+    field = content(asked if asked.endswith("?") else f"{asked}:", "\n", (typed, "bold"))
+    blocks.append(Block("field", "field", field, pad=1))
+    return Area(blocks)
 
 
-class PageArea(Reading):
-    """A page to read."""
-
-    def compose(self) -> ComposeResult:
-        """Mount title and text."""
-        yield Text(id="page-title")
-        yield Text(id="page-text")
-
-    def show(self, page: Page) -> None:
-        """Show a page."""
-        self.query_one("#page-title", Text).show(content((page.title, "bold")))
-        self.query_one("#page-text", Text).show(rows(page.lines))
+def page_area(page: Page) -> Area:
+    """Return a page to read."""
+    return Area(
+        (
+            Block("page-title", "page", content((page.title, "bold")), pad=1),
+            Block("page-text", "page", rows(page.lines), pad=1),
+        ),
+        scrolled=True,
+    )

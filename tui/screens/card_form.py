@@ -7,16 +7,15 @@ from __future__ import annotations
 
 from dataclasses import field
 
-from textual.app import ComposeResult
-from textual.containers import Vertical
-
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.new_card import AMOUNT, CHOICE, NAMES, TAKEN_OVER, Asked, fault_of
 from ferrule.engine.quantity.units import UNITS
+from ferrule.tui.screens.areas import Area
 from ferrule.tui.screens.draft import Line
 from ferrule.tui.screens.entry import with_cursor
+from ferrule.tui.widgets.paint import Block, Room
 from ferrule.tui.widgets.rows import Row, Rows
-from ferrule.tui.widgets.text import Part, Text, content, rows
+from ferrule.tui.widgets.text import Part, content, rows
 
 _TO_PATH = "All is said. Enter has the card checked and writes it; Up goes back."
 
@@ -100,27 +99,20 @@ class Form:
             self._go(self.at + 1)
 
 
-class FormArea(Vertical):
-    """The form as it is shown: all fields, and the one with the cursor below them."""
-
-    def compose(self) -> ComposeResult:
-        """Mount the blocks of the form."""
-        yield Text(id="form-title")
-        yield Rows(id="form-rows")
-        yield Text(id="form-says")
-        yield Text(id="form-field")
-        yield Text(id="form-fault")
-
-    def show(self, form: Form, cells: int) -> None:
-        """Show a form."""
-        title = f"A card made from the example {form.example}: {form.filled} of {len(form.asked)} filled"
-        self.query_one("#form-title", Text).show(content((title, "bold")))
-        found = [Row((a.section, a.says, line.text or "[ ]")) for a, line in zip(form.asked, form.lines, strict=True)]
-        room = cells - 2
-        self.query_one(Rows).show(found, (11, room * 2 // 5, 0), min(form.at, len(found) - 1))
-        self.query_one("#form-says", Text).show(rows(_says(form)))
-        self.query_one("#form-field", Text).show(content(*_field(form, cells)))
-        self.query_one("#form-fault", Text).show(content(f"NOT TAKEN: {form.fault}" if form.fault else ""))
+def form_area(form: Form, cells: int) -> Area:
+    """Return the form as it is shown: all fields, and the one with the cursor below them."""
+    title = f"A card made from the example {form.example}: {form.filled} of {len(form.asked)} filled"
+    found = tuple(Row((a.section, a.says, line.text or "[ ]")) for a, line in zip(form.asked, form.lines, strict=True))
+    fields = Rows(found, (11, (cells - 2) * 2 // 5, 0), min(form.at, len(found) - 1))
+    return Area(
+        (
+            Block("form-title", "page", content((title, "bold")), pad=1),
+            Room("form-rows", "page", fields, 3),
+            Block("form-says", "page", rows(_says(form)), pad=1),
+            Block("form-field", "field", content(*_field(form, cells)), pad=1),
+            Block("form-fault", "fault", content(f"NOT TAKEN: {form.fault}" if form.fault else ""), pad=1),
+        )
+    )
 
 
 def _says(form: Form) -> list[str]:

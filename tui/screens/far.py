@@ -5,12 +5,7 @@ Must never: record anything, since no warning can be read whole in it; or say wh
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from textual.app import RenderResult
 from textual.geometry import Size
-from textual.reactive import Reactive
-from textual.widget import Widget
 
 from ferrule.engine.safety.facts import ZONES
 from ferrule.engine.walk.situation import Situation
@@ -18,9 +13,11 @@ from ferrule.tui import screen_words, words
 from ferrule.tui.pictures.base import ASCII, BOX, Signs
 from ferrule.tui.pictures.letters import large, plainly, set_in_lines, tall, wide
 from ferrule.tui.screens import entry, stages
+from ferrule.tui.screens.areas import Area
 from ferrule.tui.screens.draft import FORM_WORDS
 from ferrule.tui.signs import is_ascii
-from ferrule.tui.widgets.text import cut, rows
+from ferrule.tui.widgets.paint import Block
+from ferrule.tui.widgets.text import content, cut
 
 _AROUND = 4
 """Rows that stay in sight above and below: head, hint and key line."""
@@ -28,29 +25,10 @@ _FEW = 5
 """Large lines below which what was found stands in the terminal's own letters."""
 
 
-class FarArea(Widget):
-    """The step in large letters, over what stands between head and hint."""
-
-    virtual_size = Reactive(Size(0, 0), layout=False, repaint=False)
-    """Without bars nothing has to be laid out again when the text grows."""
-    DEFAULT_CSS = "FarArea { layer: far; position: absolute; offset: 0 2; width: 100%; padding: 0 1; }"
-
-    def __init__(self, *, id: str) -> None:
-        super().__init__(id=id)
-        self._lines: tuple[str, ...] = ()
-
-    def show(self, look: stages.Look, now_ms: int, size: Size) -> None:
-        """Show a step and what is typed for it; what has not changed is not painted again."""
-        height = size.height - _AROUND
-        lines = far_lines(look, now_ms, size.width - 2, height, ASCII if is_ascii() else BOX)
-        self.styles.height = height
-        if lines != self._lines:
-            self._lines = lines
-            self.refresh()
-
-    def render(self) -> RenderResult:
-        """Return the letters as they were drawn for the window."""
-        return rows(self._lines)
+def far_area(look: stages.Look, now_ms: int, size: Size) -> Area:
+    """Return the far view for a window, of which head, hint and key line keep their rows."""
+    lines = far_lines(look, now_ms, size.width - 2, size.height - _AROUND, ASCII if is_ascii() else BOX)
+    return Area((Block("far", "page", content(("\n".join(lines), "bold")), pad=1),))
 
 
 def far_lines(look: stages.Look, now_ms: int, cells: int, height: int, signs: Signs) -> tuple[str, ...]:
@@ -128,10 +106,3 @@ def _typed(look: stages.Look, at: int, open_here: bool) -> str:
         return f"{where}{line.text}" if form else ""
     typed = entry.with_cursor(line, 12) if open_here and not form else line.text
     return f"{where}{typed} {screen_words.unit_shown(place)}".rstrip()
-
-
-def turned(area: Sequence[FarArea], on: bool) -> bool:
-    """Show or hide the area where it is mounted; True when it has to be mounted first."""
-    for far in area:
-        far.display = on
-    return on and not area

@@ -1,31 +1,37 @@
-"""What stays in sight whatever is asked: head, safety strip, last verdict, hint and key line.
+"""One screen as one sheet: what stays in sight whatever is asked, and an area between that takes turns.
 
-For: the walk and the replay alike, which differ only in the area between strip and verdict.
+For: the walk, the replay and the first screen alike, which differ in what they put on the sheet.
+Must never: lose the hint and the key line, which stand in the last two rows of every screen.
 """
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 from textual.app import ComposeResult
-from textual.containers import Vertical
 from textual.content import Content
 from textual.geometry import Size
 from textual.screen import Screen
-from textual.widget import Widget
+from textual.strip import Strip
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk.situation import Situation
-from ferrule.tui import screen_words, words
+from ferrule.tui import screen_words
 from ferrule.tui.screens import views
+from ferrule.tui.screens.areas import Area
+from ferrule.tui.screens.reach import Reach
 from ferrule.tui.signs import shown
-from ferrule.tui.widgets.text import Text, content, cut, rows
+from ferrule.tui.widgets.paint import Block, Painter, Room, Rowed
+from ferrule.tui.widgets.sheet import Sheet
+from ferrule.tui.widgets.text import content, cut, rows
 
 LEAST_WIDTH, LEAST_HEIGHT = 60, 20
 SAID_ROWS = ((views.TALL, 9), (24, 3), (0, 1))
 """Rows of the last verdict from a height on."""
+_ALL = 10**6
+"""More rows than any window has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,66 +42,141 @@ class Frame:
     situation: Situation
     mode: str
     """The word for it, always in sight."""
+    practice: bool
     now_ms: int
     acting: str
     said: Sequence[str]
-    hint: str
-    keys: str
+
+    def head(self, size: Size) -> Block:
+        """Return mode, title, board and way, and the place in the procedure."""
+        found = views.head(self.job, self.situation, self.mode, size.width, self.acting)
+        return Block("head", "practice" if self.practice else "head", found)
+
+    def strip(self, size: Size) -> Block:
+        """Return what is recorded on safety."""
+        return Block("strip", "strip", views.strip(self.job, self.situation, self.now_ms, size.width, size.height))
+
+    def verdict(self, size: Size) -> Block:
+        """Return the last verdict."""
+        most = next(most for least, most in SAID_ROWS if size.height >= least)
+        return Block("said", "said", said_content(self.said, size.width, most))
 
 
-def compose_frame(areas: Iterable[Widget]) -> ComposeResult:
-    """Yield every widget of a screen, with its areas in the middle."""
-    yield Text(id="small")
-    with Vertical(id="whole"):
-        yield Text(id="head")
-        yield Text(id="strip")
-        yield from areas
-        yield Text(id="said")
-        yield Text(id="hint")
-        yield Text(id="keys")
+class SheetScreen(Screen[None]):
+    """A screen that is drawn whole on its sheet at each change; the sheet sends what differs."""
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.reach = Reach()
+        """Which rows of the area are in sight."""
+        self._ends: dict[str, int] = {}
+        """The row of the area at which each of its blocks ends."""
+        self._sheet = Sheet()
 
-def size_of(screen: Screen[None]) -> Size:
-    """Return the window's size, which is known before the screen's own: so that what is painted first is right."""
-    return screen.size if screen.size.width else screen.app.size
+    def compose(self) -> ComposeResult:
+        """Mount the sheet."""
+        yield self._sheet
 
+    def on_mount(self) -> None:
+        """Draw for the first time."""
+        self.draw()
 
-def too_small(screen: Screen[None]) -> bool:
-    """True when the window cannot hold a step whole."""
-    size = size_of(screen)
-    return size.width < LEAST_WIDTH or size.height < LEAST_HEIGHT
+    def on_resize(self) -> None:
+        """Draw for the new size, once the screen has taken it."""
+        self.call_later(self.draw)
 
+    def draw(self) -> None:
+        """Put on the sheet what is to be shown now."""
+        raise NotImplementedError
 
-def show_size(screen: Screen[None]) -> bool:
-    """Show either the walk or that the window is too small; return whether the walk is shown."""
-    small = too_small(screen)
-    screen.query_one("#small").display = small
-    screen.query_one("#whole").display = not small
-    if small:
-        size = size_of(screen)
+    @property
+    def room(self) -> Size:
+        """The window's size, which is known before the screen's own: so that what is painted first is right."""
+        return self.size if self.size.width else self.app.size
+
+    @property
+    def too_small(self) -> bool:
+        """True when the window cannot hold a step whole."""
+        return self.room.width < LEAST_WIDTH or self.room.height < LEAST_HEIGHT
+
+    @property
+    def theme_name(self) -> str:
+        """The theme that the application is in."""
+        return str(self.app.theme_name)  # type: ignore[attr-defined]
+
+    def ends_in_sight(self, name: str) -> bool:
+        """True when a block of the area is in sight to its end, or is not there."""
+        return self.reach.shows(self._ends.get(name, 0))
+
+    def put(
+        self,
+        top: Sequence[Block],
+        area: Area,
+        bottom: Sequence[Block],
+        hint: Callable[[], str],
+        keys: str,
+        *,
+        follow: bool = False,
+    ) -> None:
+        """Draw blocks above and below an area that takes the rest; the hint is asked for when the area stands."""
+        painter, size = self._painter(), self.room
+        above, below = _fixed(painter, top, size.width), _fixed(painter, bottom, size.width)
+        room = max(0, size.height - len(above) - len(below) - 2)
+        found, self._ends = _laid_out(painter, area, size.width - area.beside_cells, room)
+        self.reach.fit(len(found), room, follow=follow)
+        middle = found[self.reach.first : self.reach.first + room]
+        middle += [painter.blank(size.width - area.beside_cells)] * (room - len(middle))
+        if area.beside is not None:
+            middle = list(map(Strip.join, zip(middle, painter.room(area.beside, area.beside_cells, room), strict=True)))
+        last = (
+            Block("hint", "page", content((cut(f" {hint()}", size.width), "bold"))),
+            Block("keys", "keys", content(cut(keys, size.width))),
+        )
+        self._sheet.show([*above, *middle, *below, *_fixed(painter, last, size.width)][: size.height])
+
+    def put_too_small(self) -> None:
+        """Say that the window is too small, and what can still be done."""
+        painter, size = self._painter(), self.room
         said = screen_words.TOO_SMALL.format(width=size.width, height=size.height)
-        screen.query_one("#small", Text).show(content(said))
-    return not small
+        blank = painter.blank(size.width)
+        drawn = [blank, *painter.rows(Block("small", "page", content(said), pad=2), size.width)]
+        self._sheet.show([*drawn, *[blank] * (size.height - len(drawn))][: size.height])
+
+    def _painter(self) -> Painter:
+        painter = self._sheet.painter
+        painter.use(self.theme_name, self.app.get_line_filters())
+        return painter
 
 
-def show_frame(screen: Screen[None], frame: Frame) -> None:
-    """Bring the fixed parts up to date; what has not changed is not touched."""
-    cells, lines = size_of(screen)
-    screen.set_class(words.MODE_WORDS["practice"] in frame.mode, "practice")
-    blocks = {
-        "head": views.head(frame.job, frame.situation, frame.mode, cells, frame.acting),
-        "strip": views.strip(frame.job, frame.situation, frame.now_ms, cells, lines),
-        "said": said_content(frame.said, cells, next(most for least, most in SAID_ROWS if lines >= least)),
-        "keys": content(cut(frame.keys, cells)),
-    }
-    for name, block in blocks.items():
-        screen.query_one(f"#{name}", Text).show(block)
-    show_hint(screen, frame.hint)
+def _fixed(painter: Painter, blocks: Sequence[Block], cells: int) -> Rowed:
+    return [row for block in blocks for row in painter.rows(block, cells)]
 
 
-def show_hint(screen: Screen[None], hint: str) -> None:
-    """Show which keys answer now."""
-    screen.query_one("#hint", Text).show(content((cut(f" {hint}", screen.size.width), "bold")))
+def _laid_out(painter: Painter, area: Area, cells: int, room: int) -> tuple[Rowed, dict[str, int]]:
+    """Return all rows of an area, and the row at which each block ends."""
+    fixed = {block.name: painter.rows(block, cells) for block in area.blocks if isinstance(block, Block)}
+    if not area.scrolled:
+        _shorten(painter, fixed, area.blocks, cells, room)
+    free = room - sum(map(len, fixed.values()))
+    found: Rowed = []
+    ends = {}
+    for block in area.blocks:
+        if isinstance(block, Room):
+            found += painter.room(block, cells, min(max(block.least, free), block.most or _ALL))
+        else:
+            found += fixed[block.name]
+        ends[block.name] = len(found)
+    return found, ends
+
+
+def _shorten(painter: Painter, fixed: dict[str, Rowed], blocks: Sequence[Block | Room], cells: int, room: int) -> None:
+    """Cut the longest block of an area that nothing turns to what there is room for, with a mark in its last row."""
+    wanted = sum(map(len, fixed.values())) + sum(block.least for block in blocks if isinstance(block, Room))
+    if wanted <= room or not fixed:
+        return
+    name = max(fixed, key=lambda name: len(fixed[name]))
+    kept = max(0, len(fixed[name]) - (wanted - room) - 1)
+    fixed[name] = [*fixed[name][:kept], *painter.rows(Block("cut", "page", content("…"), pad=1), cells)]
 
 
 def said_content(said: Sequence[str], cells: int, most: int) -> Content:

@@ -8,17 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from textual import events
-from textual.app import ComposeResult
-from textual.screen import Screen
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.new_card import Asked
 from ferrule.engine.shell.logfile import LogSummary
 from ferrule.tui import screen_words, words
-from ferrule.tui.screens.areas import PageArea, QuestionArea
-from ferrule.tui.screens.card_form import Form, FormArea, form_hint
+from ferrule.tui.screens.areas import page_area, question_area
+from ferrule.tui.screens.card_form import Form, form_area, form_hint
+from ferrule.tui.screens.frame import SheetScreen
 from ferrule.tui.screens.panes import Choice, Page, Pick
-from ferrule.tui.widgets.text import Text, content, cut
+from ferrule.tui.widgets.paint import Block
+from ferrule.tui.widgets.text import content, cut
 
 WALK, REPLAY = "walk", "replay"
 _LOG_WIDTHS = (8, 0, 8, 16)
@@ -60,7 +60,7 @@ class Offer:
     """Make a card from an example with what was said."""
 
 
-class JobsScreen(Screen[None]):
+class JobsScreen(SheetScreen):
     """A list of what can be done, and the lists, pages and the form behind it."""
 
     def __init__(self, offer: Offer) -> None:
@@ -72,23 +72,6 @@ class JobsScreen(Screen[None]):
         self._behind: list[Pick | Page | Form] = []
         self._pane: Pick | Page | Form = self._first()
         self.chosen: Chosen | None = None
-
-    def compose(self) -> ComposeResult:
-        """Mount everything that is ever shown."""
-        yield Text(id="head")
-        yield QuestionArea(id="pane")
-        yield PageArea(id="page", can_focus=False)
-        yield FormArea(id="form")
-        yield Text(id="hint")
-        yield Text(id="keys")
-
-    def on_mount(self) -> None:
-        """Draw for the first time."""
-        self.draw()
-
-    def on_resize(self) -> None:
-        """Draw for the new size, once the screen has taken it."""
-        self.call_later(self.draw)
 
     # --- the lists ---
 
@@ -157,9 +140,8 @@ class JobsScreen(Screen[None]):
     def _go(self, pane: Pick | Page | Form) -> None:
         self._behind.append(self._pane)
         self._pane = pane
+        self.reach.home()
         self.draw()
-        if isinstance(pane, Page):
-            self.query_one(PageArea).scroll_home(animate=False)
 
     def _back(self) -> None:
         if not self._behind:
@@ -201,8 +183,8 @@ class JobsScreen(Screen[None]):
         elif isinstance(pane, Page):
             if event.key in ("enter", "space"):
                 self._back()
-            else:
-                self.query_one(PageArea).turn(event.key)
+            elif self.reach.turn(event.key):
+                self.draw()
         elif pane.key(event.key, char):
             self.draw()
         elif char in ("q", "t"):
@@ -224,24 +206,20 @@ class JobsScreen(Screen[None]):
 
     def draw(self) -> None:
         """Show what is open."""
-        cells, pane = self.size.width, self._pane
-        if not self.is_mounted or not cells:
+        if not self.is_attached:
             return
-        question, page, form = self.query_one(QuestionArea), self.query_one(PageArea), self.query_one(FormArea)
-        question.display, page.display = isinstance(pane, Pick), isinstance(pane, Page)
-        form.display = isinstance(pane, Form)
-        self.query_one("#head", Text).show(content((" ferrule", "bold"), "\n", cut(screen_words.WHAT_IT_IS, cells)))
-        hint = screen_words.JOBS_HINT
+        if self.too_small:
+            self.put_too_small()
+            return
+        cells, pane = self.room.width, self._pane
+        head = Block("head", "head", content((" ferrule", "bold"), "\n", cut(screen_words.WHAT_IT_IS, cells)))
         if isinstance(pane, Page):
-            page.show(pane)
-            hint = screen_words.JOBS_PAGE_HINT
+            area, hint = page_area(pane), screen_words.JOBS_PAGE_HINT
         elif isinstance(pane, Form):
-            form.show(pane, cells)
-            hint = form_hint(pane)
+            area, hint = form_area(pane, cells), form_hint(pane)
         else:
-            question.show(self._told(pane), cells)
-        self.query_one("#hint", Text).show(content((cut(f" {hint}", cells), "bold")))
-        self.query_one("#keys", Text).show(content(cut(screen_words.JOBS_KEYS, cells)))
+            area, hint = question_area(self._told(pane), cells), screen_words.JOBS_HINT
+        self.put((head,), area, (), lambda: hint, screen_words.JOBS_KEYS)
 
     def _told(self, pick: Pick) -> Pick:
         """Return the list with where and why the marked job was left, which is worked out when it is marked."""

@@ -6,14 +6,13 @@ Must never: change anything, or leave a difference unnamed.
 from __future__ import annotations
 
 from textual import events
-from textual.app import ComposeResult
-from textual.screen import Screen
 
 from ferrule.engine.journal.replay import Moment, Replay
+from ferrule.engine.shell.session import PRACTICE
 from ferrule.engine.walk.situation import situation
 from ferrule.tui import screen_words, words
-from ferrule.tui.screens.areas import PageArea
-from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_size
+from ferrule.tui.screens.areas import page_area
+from ferrule.tui.screens.frame import Frame, SheetScreen
 from ferrule.tui.screens.panes import Page
 from ferrule.tui.signature_words import signature_lines
 
@@ -21,25 +20,13 @@ FAR = 10
 """Commands that PageUp and PageDown pass over."""
 
 
-class ReplayScreen(Screen[None]):
+class ReplayScreen(SheetScreen):
     """All moments of a log, one at a time."""
 
     def __init__(self, replay: Replay) -> None:
         super().__init__()
         self._replay = replay
         self._at = 0
-
-    def compose(self) -> ComposeResult:
-        """Mount the fixed parts and one page."""
-        yield from compose_frame((PageArea(id="page", can_focus=False),))
-
-    def on_mount(self) -> None:
-        """Draw for the first time."""
-        self.draw()
-
-    def on_resize(self) -> None:
-        """Draw for the new size, once the screen has taken it."""
-        self.call_later(self.draw)
 
     def on_key(self, event: events.Key) -> None:
         """Step through the log."""
@@ -64,12 +51,12 @@ class ReplayScreen(Screen[None]):
             self._go(self._next_difference())
         elif event.key in moves:
             self._go(self._at + moves[event.key])
-        else:
-            self.query_one(PageArea).turn(event.key)
+        elif self.reach.turn(event.key):
+            self.draw()
 
     def _go(self, number: int) -> None:
         self._at = max(0, min(self._replay.count, number))
-        self.query_one(PageArea).scroll_home(animate=False)
+        self.reach.home()
         self.draw()
 
     def _next_difference(self) -> int:
@@ -79,19 +66,22 @@ class ReplayScreen(Screen[None]):
 
     def draw(self) -> None:
         """Show the moment."""
-        if not self.is_mounted or not self.size.width or not show_size(self):
+        if not self.is_attached:
             return
-        moment, job = self._replay.at(self._at), self._replay.job
-        self.query_one(PageArea).show(Page(self._title(moment), self._lines(moment)))
-        mode = f"REPLAY, {words.MODE_WORDS[str(self._replay.opened.data['mode'])]}"
+        if self.too_small:
+            self.put_too_small()
+            return
+        moment, job, size = self._replay.at(self._at), self._replay.job, self.room
+        walked = str(self._replay.opened.data["mode"])
         now_ms = moment.state.last_ms
         here = situation(job, moment.state, now_ms, moment.command.at.on if moment.command else "")
         acting = words.person_name(job, moment.state.operator)
         said = (f"DIFFERENT x  {moment.difference}",) if moment.difference else ()
-        show_frame(
-            self,
-            Frame(job, here, mode, now_ms, acting, said, screen_words.REPLAY_HINT, screen_words.REPLAY_KEYS),
-        )
+        mode, practice = f"REPLAY, {words.MODE_WORDS[walked]}", walked == PRACTICE
+        frame = Frame(job, here, mode, practice, now_ms, acting, said)
+        area = page_area(Page(self._title(moment), self._lines(moment)))
+        top, bottom = (frame.head(size), frame.strip(size)), (frame.verdict(size),)
+        self.put(top, area, bottom, lambda: screen_words.REPLAY_HINT, screen_words.REPLAY_KEYS)
 
     def _title(self, moment: Moment) -> str:
         found = len(self._replay.differences())

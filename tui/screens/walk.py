@@ -1,4 +1,4 @@
-"""The walk's one screen: mounted once, changed in place, driven by keys alone.
+"""The walk's one screen: one sheet, drawn whole at each change, driven by keys alone.
 
 Rules
 1. It decides nothing: a key becomes typed text, a mark, or a command for the session.
@@ -13,8 +13,6 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from textual import events
-from textual.app import ComposeResult
-from textual.screen import Screen
 
 from ferrule.engine.shell.logfile import StoreError
 from ferrule.engine.shell.session import PRACTICE, Session, Taken
@@ -25,31 +23,30 @@ from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import BY_FUNCTION, BY_LETTER, key_line
 from ferrule.tui.demand import Demand, demand_of
 from ferrule.tui.screens import add_point, entry, flows, menu, stages, timing, turning
-from ferrule.tui.screens.areas import PageArea, QuestionArea, StepArea
+from ferrule.tui.screens.areas import page_area, question_area, step_area
 from ferrule.tui.screens.beside import NOTHING, Pictures, Shown, gauge_after, gauge_lines
 from ferrule.tui.screens.draft import Draft, Fault
-from ferrule.tui.screens.far import FarArea, turned
-from ferrule.tui.screens.frame import Frame, compose_frame, show_frame, show_hint, show_size, size_of, too_small
+from ferrule.tui.screens.far import far_area
+from ferrule.tui.screens.frame import Frame, SheetScreen
 from ferrule.tui.screens.lone import LoneClock
 from ferrule.tui.screens.panes import Ask, Bounce, Page, Pick, moved_mark
-from ferrule.tui.widgets.text import Text, rows
+from ferrule.tui.screens.reach import Reach
+from ferrule.tui.widgets.paint import Block
+from ferrule.tui.widgets.text import rows
 
 if TYPE_CHECKING:
     from ferrule.tui.pictures.gauge import Gauge
 
 TICK_S = 1.0
-MOUNT_S = 0.005
-"""How long the first question waits before it looks whether its place is mounted."""
 SLOW_TICKS = 20
 """While nothing counts down, the ages in the strip are looked at every so many ticks."""
 
 
-class WalkScreen(Screen[None]):
+class WalkScreen(SheetScreen):
     """One job at work."""
 
     def __init__(self, session: Session, person: str = "", *, bounce_s: float = 0.05) -> None:
-        # The class is given here and not at the first drawing, where it would style every widget a second time.
-        super().__init__(classes="practice" if session.mode == PRACTICE else None)
+        super().__init__()
         self.session = session
         self.person = person or session.state.operator
         self.situation: Situation = session.situation()
@@ -61,8 +58,8 @@ class WalkScreen(Screen[None]):
             *session.notes,
         )
         self._read = False
-        self._mounting = self._whole = False
-        """Whether every widget that the walk ever needs is mounted."""
+        self._at_step, self._at_pane = self.reach, Reach()
+        """Which rows are in sight of the step and of a page, while the other is shown too."""
         self._bounce = Bounce(bounce_s)
         self._pictures = Pictures()
         self._far = False
@@ -76,36 +73,10 @@ class WalkScreen(Screen[None]):
         self._lone_line = ""
         self._demanded: tuple[tuple[int, str], Demand] = ((-1, ""), Demand(""))
 
-    def compose(self) -> ComposeResult:
-        """Mount what the first painting shows."""
-        yield from compose_frame((StepArea(id="step", can_focus=False),))
-
     def on_mount(self) -> None:
         """Draw for the first time and keep the ages fresh."""
         self.set_interval(TICK_S, self._tick)
         self.draw()
-
-    def _mount_rest(self) -> None:
-        """Mount what questions and pages are shown in, when the first of them is opened: a start is quicker without."""
-        whole = self.query_one("#whole")
-        if not self._mounting and whole.is_mounted:
-            self._mounting = True
-            question, page = QuestionArea(id="pane"), PageArea(id="page", can_focus=False)
-            question.display = page.display = False
-            whole.mount(question, page, after="#step")
-            self.set_timer(MOUNT_S, self._mounted_rest)
-
-    def _mounted_rest(self) -> None:
-        """Draw the question or the page that waited for its place."""
-        self._whole = bool(self.query("#pane #field")) and bool(self.query("#page #page-text"))
-        if not self._whole:
-            self.set_timer(MOUNT_S, self._mounted_rest)
-        elif self._pane is not None:
-            self.draw()
-
-    def on_resize(self) -> None:
-        """Draw for the new size, once the screen has taken it."""
-        self.call_later(self.draw)
 
     # --- the desk that flows work at ---
 
@@ -113,11 +84,8 @@ class WalkScreen(Screen[None]):
         """Show a question or a page in place of the step."""
         self._pane, self._far = pane, False
         self._said = ()
-        if not self._whole:
-            self._mount_rest()
+        self._at_pane = Reach()
         self.draw()
-        if isinstance(pane, Page) and self._whole:
-            self.query_one(PageArea).scroll_home(animate=False)
 
     def back(self) -> None:
         """Show the step again, with what a question in between would have hidden."""
@@ -168,7 +136,7 @@ class WalkScreen(Screen[None]):
     @property
     def light_screen(self) -> bool:
         """True while text is dark on light."""
-        return not self.app.current_theme.dark
+        return self.theme_name == "day"
 
     def give(self, command: c.Command) -> Taken | None:
         """Give a command to the session, and show at the step what came of it."""
@@ -231,8 +199,7 @@ class WalkScreen(Screen[None]):
         self._draft = self._new_draft()
         self._mark = None
         self._read = False
-        if self.is_mounted:
-            self.query_one(StepArea).scroll_home(animate=False)
+        self._at_step.home()
 
     def _keep_draft(self) -> None:
         """Keep what is typed; an amended card may ask for further places."""
@@ -269,14 +236,14 @@ class WalkScreen(Screen[None]):
 
     @property
     def _look(self) -> stages.Look:
-        instead = self.turned is None and self._pictures.instead(self.session.job, self.session.state, size_of(self))
+        instead = self.turned is None and self._pictures.instead(self.session.job, self.session.state, self.room)
         return stages.Look(self.session.job, self.situation, self._draft, self._mark, self._demand, instead)
 
     @property
     def _picture(self) -> Shown:
         if self.turned is not None:
             return NOTHING
-        return self._pictures.of(self.session.job, self.session.state, self._draft, size_of(self))
+        return self._pictures.of(self.session.job, self.session.state, self._draft, self.room)
 
     # --- keys ---
 
@@ -288,7 +255,7 @@ class WalkScreen(Screen[None]):
         self._hear()
         if event.key in BY_FUNCTION:
             self.act(BY_FUNCTION[event.key])
-        elif too_small(self):
+        elif self.too_small:
             if char in BY_LETTER and BY_LETTER[char] in ("stop", "leave"):
                 self.act(BY_LETTER[char])
         elif self._far and (self._pane is not None or event.key in ("pageup", "pagedown")):
@@ -303,7 +270,7 @@ class WalkScreen(Screen[None]):
         self._lone.hear(self.session.now_ms())
         if self._lone_line:
             self._lone_line = ""
-            self._draw_beside()
+            self.draw()
 
     def on_paste(self, event: events.Paste) -> None:
         """Take pasted text where text is typed; its first line only."""
@@ -336,7 +303,7 @@ class WalkScreen(Screen[None]):
 
     def _leave(self) -> None:
         """Leave; where something is typed it is asked first, except in a window that could not show the question."""
-        begun = self._draft.begun and not too_small(self)
+        begun = self._draft.begun and not self.too_small
         flows.leave(self, self._draft.filled, len(self._draft.places), begun)
 
     def _pane_key(self, name: str, char: str) -> None:
@@ -346,7 +313,9 @@ class WalkScreen(Screen[None]):
         elif isinstance(pane, Page):
             if name in ("enter", "space"):
                 self.back()
-            elif not self._whole or not self.query_one(PageArea).turn(name):
+            elif self.reach.turn(name):
+                self.draw()
+            else:
                 self._letter(char)
         elif pane is not None and pane.key(name, char):
             self.draw()
@@ -357,8 +326,8 @@ class WalkScreen(Screen[None]):
         """Show or hide the picture; what is typed stays as it is."""
         if self.turned is not None:
             self.say(screen_words.HIDDEN)
-        elif self._pictures.hint(self.session.job, self.session.state, size_of(self)):
-            self._pictures.turn(size_of(self))
+        elif self._pictures.hint(self.session.job, self.session.state, self.room):
+            self._pictures.turn(self.room)
             self.draw()
         elif self._pane is None:
             self.say(screen_words.NO_PICTURE)
@@ -376,7 +345,7 @@ class WalkScreen(Screen[None]):
     def _step_key(self, name: str, char: str) -> None:
         stage = stages.stage_of(self.situation, self._draft)
         if name in ("pageup", "pagedown"):
-            self.query_one(StepArea).turn(name)
+            self.reach.turn(name)
             self.draw()
             return
         if stage in (stages.FILL, stages.READY) and turning.is_wanted(self) and self._answers(name, char):
@@ -388,7 +357,6 @@ class WalkScreen(Screen[None]):
             return
         if stage in (stages.FILL, stages.READY) and name in ("up", "down"):
             self._draft.key(name, char)
-            self._draw_entry()
             self._follow()
         elif stage in (stages.PENDING, stages.HOLD):
             self._mark_key(stage, name, char)
@@ -413,18 +381,19 @@ class WalkScreen(Screen[None]):
         if self._draft.ready and only_one and step is not None and not step.critical and name == "enter":
             self._record()
         else:
-            self._draw_entry()
             self._follow()
         return True
 
     def _follow(self) -> None:
-        """Keep what is typed in sight, once the warnings were read."""
-        area = self.query_one(StepArea)
-        if self._far:
-            return
-        if self._read or area.warnings_in_sight:
-            self._read = True
-            self.call_after_refresh(area.follow)
+        """Draw with what is typed in sight, once the warnings were read."""
+        if not self._far:
+            self._read = self._read or self._warnings_in_sight
+        self.draw(follow=self._read and not self._far)
+
+    @property
+    def _warnings_in_sight(self) -> bool:
+        """True when the warnings were in sight to their end (SP-01)."""
+        return self.ends_in_sight("warnings")
 
     def _confirming(self, stage: str, name: str, char: str) -> bool:
         """True for a key that records something or goes on by itself."""
@@ -449,7 +418,7 @@ class WalkScreen(Screen[None]):
         moved = moved_mark(self._mark, count, name, char)
         if moved is not None:
             self._mark = moved
-            self._draw_entry()
+            self.draw()
         elif name == "enter" and self._mark is not None:
             if not self._warned():
                 return
@@ -464,10 +433,10 @@ class WalkScreen(Screen[None]):
         """True once the warnings of this step were in sight to their end; else the page goes on (SP-01)."""
         if self._far:
             return False
-        if self._read or self.query_one(StepArea).warnings_in_sight:
+        if self._read or self._warnings_in_sight:
             self._read = True
             return True
-        self.query_one(StepArea).scroll_page_down(animate=False)
+        self.reach.turn("pagedown")
         self.say(screen_words.READ_ON)
         return False
 
@@ -486,61 +455,35 @@ class WalkScreen(Screen[None]):
 
     # --- drawing ---
 
-    def draw(self) -> None:
-        """Bring every widget up to date; what has not changed is not touched."""
-        if not self.is_attached or not show_size(self):
+    def draw(self, *, follow: bool = False) -> None:
+        """Draw everything; to follow is to show the end of the step, where something is typed."""
+        if not self.is_attached:
             return
-        cells, session, pane = size_of(self).width, self.session, self._pane
-        if self._whole:
-            self._draw_pane(pane, cells)
-        if pane is None:
-            self.query_one(StepArea).show(self._look, cells, self._picture)
-        self._draw_beside()
-        self._draw_far()
-        acting = words.person_name(session.job, self.person)
-        mode, now_ms = words.MODE_WORDS[session.mode], session.now_ms()
-        frame = Frame(session.job, self.situation, mode, now_ms, acting, self._said, self._hint(), key_line(cells))
-        show_frame(self, frame)
-        self.call_after_refresh(self._late_hint)
+        if self.too_small:
+            self.put_too_small()
+            return
+        session, size, pane = self.session, self.room, self._pane
+        mode, acting = words.MODE_WORDS[session.mode], words.person_name(session.job, self.person)
+        practice, now_ms = session.mode == PRACTICE, session.now_ms()
+        frame = Frame(session.job, self.situation, mode, practice, now_ms, acting, self._said)
+        top, bottom = [frame.head(size), frame.strip(size)], [*self._beside(), frame.verdict(size)]
+        if self._far:
+            area, top, bottom, self.reach = far_area(self._look, now_ms, size), top[:1], [], Reach()
+        elif pane is None:
+            area, self.reach = step_area(self._look, size.width, self._picture), self._at_step
+        else:
+            area = page_area(pane) if isinstance(pane, Page) else question_area(pane, size.width)
+            self.reach = self._at_pane
+        self.put(top, area, bottom, self._hint, key_line(size.width), follow=follow)
 
-    def _draw_pane(self, pane: Pick | Ask | Page | None, cells: int) -> None:
-        """Show a question or a page in place of the step, or the step."""
-        step, question, page = self.query_one(StepArea), self.query_one(QuestionArea), self.query_one(PageArea)
-        step.display = pane is None
-        question.display, page.display = isinstance(pane, Pick | Ask), isinstance(pane, Page)
-        if isinstance(pane, Page):
-            page.show(pane)
-        elif pane is not None:
-            question.show(pane, cells)
-
-    def _draw_beside(self) -> None:
-        """Show the last reading on its scale, and what the lone-work clock asks, between the step and the verdict."""
-        gauge = () if self._pane is not None else gauge_lines(self._gauge, size_of(self))
-        lone = tuple(textwrap.wrap(self._lone_line, size_of(self).width - 2))
-        for name, lines in (("gauge", gauge), ("lone", lone)):
-            if lines and not self.query(f"#{name}"):
-                self.query_one("#whole").mount(Text(id=name), before="#said")
-            for block in self.query(f"#{name}").results(Text):
-                block.show(rows(f" {line}" for line in lines))
-
-    def _draw_far(self) -> None:
-        """Show the far view over the step, once it was asked for."""
-        if turned(list(self.query(FarArea)), self._far):
-            self.query_one("#whole").mount(FarArea(id="far"))
-        for far in self.query(FarArea) if self._far else ():
-            far.show(self._look, self.session.now_ms(), size_of(self))
-
-    def _draw_entry(self) -> None:
-        """Bring up to date what a key can change that gives no command."""
-        self._draw_far()
-        self.query_one(StepArea).show_entry(self._look, self.size.width, self._picture)
-        show_hint(self, self._hint())
-        self.call_after_refresh(self._late_hint)
-
-    def _late_hint(self) -> None:
-        """Bring the hint up to date once it is known what fits on the screen."""
-        if not too_small(self):
-            show_hint(self, self._hint())
+    def _beside(self) -> tuple[Block, Block]:
+        """Return the last reading on its scale, and what the lone-work clock asks."""
+        gauge = () if self._pane is not None else gauge_lines(self._gauge, self.room)
+        lone = textwrap.wrap(self._lone_line, self.room.width - 2)
+        return (
+            Block("gauge", "page", rows(f" {line}" for line in gauge)),
+            Block("lone", "danger", rows(f" {line}" for line in lone)),
+        )
 
     def _hint(self) -> str:
         pane = self._pane
@@ -552,8 +495,8 @@ class WalkScreen(Screen[None]):
             return screen_words.PICK_HINT
         if isinstance(pane, Ask):
             return screen_words.ASK_HINT
-        more = screen_words.MORE_BELOW if self.query_one(StepArea).more_below else ""
-        picture = "" if self.turned else self._pictures.hint(self.session.job, self.session.state, size_of(self))
+        more = screen_words.MORE_BELOW if self.reach.more_below else ""
+        picture = "" if self.turned else self._pictures.hint(self.session.job, self.session.state, self.room)
         filling = stages.stage_of(self.situation, self._draft) in (stages.FILL, stages.READY)
         point = "  Ins point" if filling and add_point.goes_along(self.session.job, self.session.state) else ""
         return more + entry.hint(self._look) + picture + point

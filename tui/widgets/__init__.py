@@ -1,1 +1,1 @@
-"""Light widgets that are mounted once and changed in place."""
+"""The one sheet that every screen is drawn on, and the blocks that stand on it."""
