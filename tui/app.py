@@ -27,6 +27,7 @@ from ferrule.tui.screens.frame import SheetScreen
 from ferrule.tui.screens.walk import WalkScreen
 from ferrule.tui.signs import set_ascii, wants_ascii
 from ferrule.tui.theme import first_theme, next_theme
+from ferrule.tui.warm import warmed
 
 if TYPE_CHECKING:
     from ferrule.engine.journal.replay import Replay
@@ -35,6 +36,8 @@ if TYPE_CHECKING:
 INTERRUPTED = 130
 SETTLE_S = 1.0
 """Memory is settled when the first screen has long been painted: it takes about as long as painting one."""
+WARM_S = 0.05
+"""Between one module that is brought in ahead and the next: a key that comes then is taken first."""
 
 
 class FerruleApp(App[int | str]):
@@ -49,6 +52,7 @@ class FerruleApp(App[int | str]):
         super().__init__()
         self._first = first
         self._environ = os.environ if environ is None else environ
+        self._warmed = warmed() if isinstance(first, WalkScreen) else iter(())
         self.theme_name = first_theme(self._environ)
         self._uncoloured = bool(self._environ.get("NO_COLOR"))
         self._line_filters = (NoColour(), FewerPieces()) if self._uncoloured else (FewerPieces(),)
@@ -69,7 +73,19 @@ class FerruleApp(App[int | str]):
             if number is not None:
                 with suppress(NotImplementedError, RuntimeError, ValueError):
                     loop.add_signal_handler(number, self.action_interrupt)
-        self.set_timer(SETTLE_S, _settle_memory)
+        self.set_timer(SETTLE_S, self._settle)
+
+    def _settle(self) -> None:
+        """Bring in what the first readings need, a little at a time; then set apart what start-up made.
+
+        Only where start-up ran without collection is there anything to set apart.
+        """
+        if next(self._warmed, ""):
+            self.set_timer(WARM_S, self._settle)
+        elif not gc.isenabled():
+            gc.collect()
+            gc.freeze()
+            gc.enable()
 
     def action_interrupt(self) -> None:
         """End from outside; every command that was taken is in the log."""
@@ -81,14 +97,6 @@ class FerruleApp(App[int | str]):
             return
         self.theme_name = next_theme(self.theme_name)
         self._first.draw()
-
-
-def _settle_memory() -> None:
-    """Set what start-up made apart from what is collected later; only where start-up ran without collection."""
-    if not gc.isenabled():
-        gc.collect()
-        gc.freeze()
-        gc.enable()
 
 
 def _run(screen: SheetScreen) -> int | str:
