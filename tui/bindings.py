@@ -91,3 +91,28 @@ def key_line(width: int) -> str:
     if len(narrow) <= width:
         return narrow
     return " ".join(f"{k.function.upper()} {k.short}" for k in KEYS if k.action in _IN_A_SMALL_LINE)
+
+
+JOBS_HELP: tuple[tuple[str, str], ...] = (
+    ("Up, Down", "mark another line; PageUp, PageDown, Home, End go further"),
+    ("1 to 9", "mark a line of a short list"),
+    ("Enter", "opens what is marked, takes a field, goes back from a page"),
+    ("Esc", "goes back; from the first list it leaves; what was typed in a form stays"),
+    ("F1", "this help"),
+    ("F9", "changes between day, night and mono"),
+    ("F10", "leaves"),
+)
+"""What answers on the first screen."""
+
+REPLAY_HELP: tuple[tuple[str, str], ...] = (
+    ("Right, Enter", "the next entry"),
+    ("Left", "the entry before"),
+    ("PageDown", "ten entries on; PageUp ten back"),
+    ("Home, End", "the first and the last"),
+    ("d", "the next entry that is decided otherwise today than it was recorded"),
+    ("Up, Down", "read on within the entry"),
+    ("F1", "this help"),
+    ("F9", "changes between day, night and mono"),
+    ("F10", "leaves; nothing was changed"),
+)
+"""What answers while a log is walked again."""

@@ -2,7 +2,7 @@
 
 Rules
 1. It decides nothing: a line becomes a command, and the walk takes it or says why not.
-2. What the walk says goes to stdout, what was not taken goes to stderr; both pass through `visible`.
+2. What the walk says goes to stdout, what was not taken goes to stderr; both pass through `shown`.
 3. In a script each answer names its step; a line for another step is not taken, and reading goes on.
 4. When the input ends, nothing is lost: each command that was taken is in the log, and the job can be taken up again.
 The grammar of the lines stands in `plain_grammar`.
@@ -16,7 +16,6 @@ from typing import TextIO
 
 from ferrule.engine.shell.logfile import StoreError
 from ferrule.engine.shell.session import WORK, Session, SessionError, Taken
-from ferrule.engine.text import visible
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
@@ -28,6 +27,7 @@ from ferrule.tui.head_page import page_lines
 from ferrule.tui.plain_grammar import grammar_text, parse_line
 from ferrule.tui.plain_line import Around, Fill, Give, LineError, Local
 from ferrule.tui.plain_show import ask_lines, prompt_words, situation_lines, why_lines
+from ferrule.tui.signs import shown
 
 CLEAN, LINES_REFUSED = 0, 1
 """Exit codes: every line was taken (or a person typed); some lines of a script were not taken."""
@@ -69,7 +69,7 @@ class PlainWalk:
     def _next_line(self) -> str:
         if not self._script:
             places = self._open_places()
-            self._out.write(visible(prompt_words(places[0])) if places else "> ")
+            self._out.write(shown(prompt_words(places[0])) if places else "> ")
             self._out.flush()
         return self._in.readline()
 
@@ -210,9 +210,9 @@ class PlainWalk:
         self._complain(line, *lines)
 
     def _complain(self, line: str, *lines: str) -> None:
-        self._err.write(f"{visible(line)}\n" if self._script else "")
+        self._err.write(f"{shown(line)}\n" if self._script else "")
         for text in lines:
-            self._err.write(f"  {visible(text)}\n")
+            self._err.write(f"  {shown(text)}\n")
         self._err.flush()
 
     # --- what only the reader does ---
@@ -287,7 +287,7 @@ class PlainWalk:
 
     def _say(self, *lines: str) -> None:
         for line in lines:
-            self._out.write(f"{visible(line)}\n")
+            self._out.write(f"{shown(line)}\n")
         self._out.flush()
 
 

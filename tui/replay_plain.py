@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from typing import TextIO
 
 from ferrule.engine.journal.replay import Moment, Replay
-from ferrule.engine.text import visible
 from ferrule.tui import words
 from ferrule.tui.signature_words import signature_lines
+from ferrule.tui.signs import shown
 
 SAME, DIFFERS = 0, 1
 
@@ -19,7 +19,7 @@ SAME, DIFFERS = 0, 1
 def run_replay_plain(replay: Replay, out: TextIO) -> int:
     """Write every moment of a log; return 0 when all is decided the same again, 1 where it is not."""
     for line in replay_lines(replay):
-        out.write(f"{visible(line)}\n")
+        out.write(f"{shown(line)}\n")
     return DIFFERS if replay.differences() else SAME
 
 

@@ -39,11 +39,11 @@ PICK_HINT = "Up, Down or a digit marks  Enter takes it  Esc: back"
 ASK_HINT = "Enter takes it  Esc goes back to the step"
 JOBS_HINT = "Up, Down or a digit marks  Enter opens it"
 JOBS_PAGE_HINT = "PageDown reads on  Esc goes back"
-JOBS_KEYS = "F9 light F10 leave  Esc back"
+JOBS_KEYS = "F1 help F9 light F10 leave  Esc back"
 NO_JOBS = "No job is open. Start one from a card, or make a card first."
 WHAT_IT_IS = " A guided walk for fitting and proving a residual-current breaker."
-REPLAY_HINT = "Right next  Left before  PageDown 10 on  Home, End  d next difference"
-REPLAY_KEYS = "F9 light F10 leave  Up, Down read on"
+REPLAY_HINT = "Right next  Left before  PageDown 10 on  d next difference"
+REPLAY_KEYS = "F1 help F9 light F10 leave  Up, Down read on"
 REPLAY_DIFFERS = 1
 """Exit code of a replay with differences (design, section 7)."""
 MORE_BELOW = "PageDown: more  "
@@ -228,5 +228,9 @@ def help_lines() -> tuple[str, ...]:
     lines = ["Commands. The letter works where nothing is being typed.", ""]
     lines += [f"{key.shown:<4} {key.letter}  {key.words}" for key in (*KEYS, *SIDE_KEYS)]
     lines += ["", "Answers. All of them are on a number pad.", ""]
-    lines += [f"{keys:<16} {what}" for keys, what in ANSWER_KEYS]
-    return (*lines, "", HELD)
+    return (*lines, *answer_lines(ANSWER_KEYS), "", HELD)
+
+
+def answer_lines(answers: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+    """Return keys with what each does, below each other."""
+    return tuple(f"{keys:<16} {what}" for keys, what in answers)

@@ -22,6 +22,7 @@ from ferrule.engine.text import visible
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import person_of
 from ferrule.tui.around import Around, InputError, UsageError
+from ferrule.tui.signs import set_ascii, wants_ascii
 
 LOG_ENDING = ".jsonl"
 
@@ -47,6 +48,7 @@ def _walk(job: str, args: argparse.Namespace, around: Around, folders: Folders) 
         if args.plain:
             from ferrule.tui.plain import run_plain
 
+            set_ascii(wants_ascii(os.environ))
             gc.enable()
             return run_plain(session, person, around.stdin, around.stdout, around.stderr)
         from ferrule.tui.app import run_walk
@@ -79,6 +81,7 @@ def run_replay_command(args: argparse.Namespace, around: Around, folders: Folder
     except StoreError as error:
         raise InputError(str(error)) from error
     if args.plain:
+        set_ascii(wants_ascii(os.environ))
         return run_replay_plain(replay, around.stdout)
     from ferrule.tui.app import run_replay
 

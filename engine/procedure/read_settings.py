@@ -13,7 +13,13 @@ from ferrule.engine.findings import Findings, nearest
 from ferrule.engine.procedure.amounts import quantity_in
 from ferrule.engine.procedure.form import Refused
 from ferrule.engine.procedure.models import LimitsForm, RowForm, SettingForm
-from ferrule.engine.procedure.setting_words import HOUSE_SETTINGS, MINUTE_SETTINGS, NUMBER_SETTINGS, SETTINGS
+from ferrule.engine.procedure.setting_words import (
+    HOUSE_MINUTES,
+    HOUSE_SETTINGS,
+    MINUTE_SETTINGS,
+    NUMBER_SETTINGS,
+    SETTINGS,
+)
 from ferrule.engine.procedure.yamltext import Table
 from ferrule.engine.quantity.exact import plain
 
@@ -27,7 +33,7 @@ def read_settings(form: LimitsForm, found: Findings) -> dict[str, str]:
 
 
 def _value(form: LimitsForm, name: str, setting: SettingForm, found: Findings) -> str:
-    if name in MINUTE_SETTINGS:
+    if name in (*MINUTE_SETTINGS, *HOUSE_MINUTES):
         if not (setting.value.isascii() and setting.value.isdecimal() and len(setting.value) <= 3):
             message = f'"{setting.value}" is no number of whole minutes for the setting "{name}".'
             found.add("wrong-value", message, setting.place("value"))
@@ -57,7 +63,7 @@ def _number(unit: str, setting: SettingForm, found: Findings) -> str:
 
 def setting_hint(name: str) -> str:
     """The nearest setting, or all of them."""
-    known = (*SETTINGS, *HOUSE_SETTINGS, *NUMBER_SETTINGS, *MINUTE_SETTINGS)
+    known = (*SETTINGS, *HOUSE_SETTINGS, *NUMBER_SETTINGS, *MINUTE_SETTINGS, *HOUSE_MINUTES)
     near = nearest(name, known)
     return f'"{near}"' if near else f"one of: {', '.join(known)}"
 

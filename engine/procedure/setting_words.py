@@ -31,6 +31,8 @@ HOUSE_SETTINGS: Mapping[str, tuple[str, ...]] = MappingProxyType({"second-entry"
 """Choices of those who approve a limits file, which no edition makes: a file may leave them out."""
 MINUTE_SETTINGS = ("away-minutes", "proof-minutes")
 """Settings in whole minutes that every limits file must give; no published figure was found for either."""
+HOUSE_MINUTES = ("lone-minutes",)
+"""Settings in whole minutes that no edition makes: a file may leave them out."""
 NUMBER_SETTINGS: Mapping[str, str] = MappingProxyType(
     {
         "cmin": "1",

@@ -10,6 +10,7 @@ from rich.style import Style
 
 from ferrule.engine.text import width
 from ferrule.tui.app import FerruleApp
+from ferrule.tui.theme import PALETTES
 
 CELL, LINE, BASE = 8, 17, 13
 SIZE = "13.29"
@@ -24,7 +25,7 @@ Look = tuple[str, str, bool]
 def svg_of(app: FerruleApp) -> str:
     """Return the screen of an application as SVG."""
     strips = app.screen._compositor.render_strips()
-    columns, page = app.size.width, app.theme_variables["page-ground"]
+    columns, page = app.size.width, PALETTES[app.theme_name]["page"].ground
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {columns * CELL} {len(strips) * LINE}" '
         f'font-family="{_FONT}" font-size="{SIZE}">',

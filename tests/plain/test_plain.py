@@ -13,6 +13,7 @@ from ferrule.engine.shell.session import Session
 from ferrule.engine.walk.cells import slots_of
 from ferrule.engine.walk.place import step_at
 from ferrule.tui.plain import run_plain
+from ferrule.tui.signs import set_ascii
 from tests.support.fakeclock import FakeClock
 from tests.support.plainrun import CARD, DAY, Ran, Terminal, extended, only_log, run, walk
 from tests.support.script import Choices, Script, TypedInput, circuit_instrument, healthy_script
@@ -54,6 +55,21 @@ def test_a_whole_job_runs_from_a_script(job: Job, home: Path) -> None:
     again = run("replay", str(only_log(home)), "--plain", "--home", str(home))
     assert again.code == 0
     assert f"Replays the same: {len(script.lines)} commands." in again.out
+
+
+def test_a_terminal_of_ascii_gets_ascii(job: Job, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the terminal is said to show ASCII only, a whole job and its replay are written in it. Shows: HI-14."""
+    monkeypatch.setenv("FERRULE_ASCII", "1")
+    try:
+        ran = walk(home, healthy_script(job, Choices(circuit_instrument(job))))
+        again = run("replay", str(only_log(home)), "--plain", "--home", str(home))
+    finally:
+        set_ascii(False)
+
+    assert (ran.code, again.code) == (0, 0)
+    assert ran.out.isascii()
+    assert again.out.isascii()
+    assert "Mohm" in ran.out
 
 
 def test_the_log_of_a_script_is_that_of_the_core(job: Job, home: Path) -> None:

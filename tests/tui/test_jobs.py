@@ -120,6 +120,24 @@ async def test_list_says_where_and_why_a_job_was_left() -> None:
     assert "(job-a)" not in second
 
 
+async def test_help_and_a_small_window_lose_nothing_typed() -> None:
+    """F1 opens the keys over a form and Esc goes back to it; too small a window says so and keeps it. Shows: HI-16."""
+    app = app_for(offer(Maker(), _log("job-a")))
+    async with app.run_test(size=(80, 24)) as pilot:
+        before = await shown_after(app, pilot, "3", "enter", "enter", *"kiln")
+        helped = await shown_after(app, pilot, "f1")
+        await pilot.press("escape")
+        await pilot.resize_terminal(50, 15)
+        small = await shown_after(app, pilot)
+        await pilot.resize_terminal(80, 24)
+        after = await shown_after(app, pilot)
+
+    assert "[ kiln_ ]" in before
+    assert "F9 changes between day, night and mono" in helped
+    assert "This window is too small: 50 by 15." in small
+    assert after == before
+
+
 async def test_no_job_says_what_can_be_done() -> None:
     """Without a job the list says so and offers cards, a form, logs and procedures."""
     app = app_for(offer())
@@ -205,6 +223,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "card-refused": ("4", "enter", "enter", *"kiln", "enter", *"25", "enter", "2", "enter", "enter"),
     "procedures": ("6", "enter"),
     "procedure": ("6", "enter", "enter"),
+    "keys": ("f1",),
 }
 
 

@@ -52,6 +52,25 @@ async def test_replay_steps_through_the_log(replay: Replay) -> None:
     assert app.return_value == 0
 
 
+async def test_help_is_the_same_key_and_goes_back_to_the_entry(replay: Replay) -> None:
+    """F1 and ? show the keys, Esc goes back to the same entry and leaves only from there. Shows: HI-16."""
+    app = FerruleApp(ReplayScreen(replay), {})
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("end", "f1", "right", "d")
+        helped = text_of(app)
+        await pilot.press("escape")
+        back = text_of(app)
+        await pilot.press("question_mark", "f1")
+        again = text_of(app)
+        await pilot.press("escape")
+
+    assert "ten entries on; PageUp ten back" in helped
+    assert helped.split("\n")[-1].startswith("F1 help")
+    assert "Entry 2 of 2" in back
+    assert again == back
+    assert app.return_value == 0
+
+
 async def test_difference_is_named_and_found_by_a_key(replay: Replay, monkeypatch: pytest.MonkeyPatch) -> None:
     """A moment that is decided otherwise is named by word and sign, and the exit code says so. Shows: AR-02."""
     moments = [replay.at(n) for n in range(3)]
@@ -70,7 +89,7 @@ async def test_difference_is_named_and_found_by_a_key(replay: Replay, monkeypatc
 
 
 GOLDEN = Path(__file__).parent / "golden_replay"
-SCREENS: dict[str, tuple[str, ...]] = {"opened": (), "second": ("end",)}
+SCREENS: dict[str, tuple[str, ...]] = {"opened": (), "second": ("end",), "keys": ("end", "f1")}
 
 
 @pytest.mark.parametrize("name", SCREENS)

@@ -10,6 +10,7 @@ from rich.style import Style
 from textual.strip import Strip
 
 from ferrule.engine.procedure.compiled import Job
+from ferrule.tui.screens.frame import hint_line
 from ferrule.tui.screens.panes import Ask, Choice, Pick
 from ferrule.tui.screens.reach import Reach
 from ferrule.tui.theme import ORDER
@@ -128,3 +129,15 @@ async def test_a_long_question_keeps_its_field(tiny: Job, name: str) -> None:
     assert "…" in rows
     assert ("Reason:" in rows and "[ _ ]" in rows) if name == "field" else ("> 1  one" in rows and "told" in rows)
     assert rows[-1].startswith("F1 help")
+
+
+@pytest.mark.parametrize("cells", [60, 70, 80])
+def test_a_hint_moves_together_before_it_is_cut(cells: int) -> None:
+    """In a narrow window the keys of a hint stand closer; what still has no room leaves a mark. Shows: HI-13."""
+    hint = "PageDown: more  + > 99.9 ohm  * not reached  / unstable  Enter next"
+    line = hint_line(hint, cells)
+
+    assert len(line) <= cells
+    assert "Enter next" in line
+    assert line == f" {hint}" if cells >= 70 else "PgDn more + >99.9 ohm" in line
+    assert hint_line(f"{hint}  Ins point  Tab picture", 60).endswith("…")

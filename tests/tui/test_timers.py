@@ -11,7 +11,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.evolve import start
 from ferrule.engine.walk.state import State
 from ferrule.tui import screen_words
-from ferrule.tui.screens.lone import LONE_MINUTES
+from ferrule.tui.screens.lone import LONE_MINUTES, LONE_SETTING
 from tests.support.walker import Walker
 from tests.tui.fakes import FakeSession, app_of, text_of
 from tests.tui.keys import press, walk_of
@@ -151,6 +151,21 @@ async def test_lone_work_asks_for_a_sign_of_life(tiny: Job, monkeypatch: pytest.
     assert "SIGN OF LIFE" not in after
     assert "75_" in after
     assert not session.given
+
+
+@pytest.mark.parametrize(("minutes", "asked"), [("5", True), ("60", False), ("0", False)])
+async def test_minutes_of_the_lone_work_clock_are_a_setting(tiny: Job, minutes: str, asked: bool) -> None:
+    """The limits file says after how many minutes the clock asks; 0 is no clock."""
+    limits = replace(tiny.limits, settings={**tiny.limits.settings, LONE_SETTING: minutes})
+    session = FakeSession(replace(tiny, limits=limits), at(tiny, "do"))
+    app = app_of(session)
+    async with app.run_test(size=(80, 24)) as pilot:
+        session.clock_ms += (LONE_MINUTES - 1) * MINUTE_MS
+        walk_of(app)._tick()
+        await pilot.pause()
+        shown = text_of(app)
+
+    assert ("SIGN OF LIFE" in shown) is asked
 
 
 @pytest.mark.parametrize("how", ["supervised", "away", "closed"])

@@ -10,7 +10,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.tui.app import FerruleApp
 from tests.tui.fakes import FakeSession, app_of, text_of
 from tests.tui.keys import press, walk_of
-from tests.tui.small_job import at
+from tests.tui.small_job import STEPS, at
 
 READ_BEFORE = "“Line to neutral.” gave fail. 5.43 ohm is outside"
 
@@ -90,6 +90,33 @@ async def test_second_look_does_not_see_what_was_read(tiny: Job) -> None:
     assert "5.43" in back
     assert not session.given
     assert person == "tech"
+
+
+async def test_second_person_reads_marks_without_sight_of_the_card(tiny: Job) -> None:
+    """While a second person reads the marks at the board the head names none of them; afterwards it does again.
+
+    Shows: VR-01, SP-09
+    """
+    steps = tiny.procedures[STEPS].steps
+    marks = next(step for step in steps if step.id == "type").cells
+    rows = tuple(replace(step, cells=marks) if step.id == "verify" else step for step in steps)
+    session = supervised(replace(tiny, procedures={STEPS: replace(tiny.procedures[STEPS], steps=rows)}))
+    app = app_of(session)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        before = text_of(app).split("\n")[0]
+        await press(app, "x", "2", "enter")
+        await pilot.pause()
+        turned = text_of(app).split("\n")[0]
+        await press(app, *"4", "enter", "enter")
+        await pilot.pause()
+        after = text_of(app).split("\n")[0]
+
+    assert "way 4" in before
+    assert "hidden" in turned
+    assert not {"KR1", "way 4"} & {part for part in ("KR1", "way 4") if part in turned}
+    assert after == before
+    assert [x.person for x in session.given] == ["mate"]
 
 
 async def test_path_of_a_turned_screen_strikes_nothing_out(tiny: Job) -> None:

@@ -146,7 +146,7 @@ def form_hint(form: Form) -> str:
     """Return which keys answer the form."""
     asked = form.here
     if asked is None:
-        return "Enter checks and writes  Up goes back  Esc to the list; what is typed stays"
+        return "Enter checks and writes  Up back  Esc: list; text stays"
     dash = "- nothing  " if asked.may_lack or asked.kind == NAMES else ""
     digits = f"1 to {len(asked.choices)}  " if asked.kind == CHOICE else ""
-    return f"{digits}{dash}Enter next  Up, Down  Esc to the list; what is typed stays"
+    return f"{digits}{dash}Enter next  Up, Down  Esc: list; text stays"

@@ -17,6 +17,7 @@ from textual.strip import Strip
 
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.text import width
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words
 from ferrule.tui.screens import views
@@ -46,10 +47,12 @@ class Frame:
     now_ms: int
     acting: str
     said: Sequence[str]
+    marks: bool = True
+    """Whether board and way are named; a second person reads them without sight of the card."""
 
     def head(self, size: Size) -> Block:
         """Return mode, title, board and way, and the place in the procedure."""
-        found = views.head(self.job, self.situation, self.mode, size.width, self.acting)
+        found = views.head(self.job, self.situation, self.mode, size.width, self.acting, marks=self.marks)
         return Block("head", "practice" if self.practice else "head", found)
 
     def strip(self, size: Size) -> Block:
@@ -129,7 +132,7 @@ class SheetScreen(Screen[None]):
         if area.beside is not None:
             middle = list(map(Strip.join, zip(middle, painter.room(area.beside, area.beside_cells, room), strict=True)))
         last = (
-            Block("hint", "page", content((cut(f" {hint()}", size.width), "bold"))),
+            Block("hint", "page", content((hint_line(hint(), size.width), "bold"))),
             Block("keys", "keys", content(cut(keys, size.width))),
         )
         self._sheet.show([*above, *middle, *below, *_fixed(painter, last, size.width)][: size.height])
@@ -177,6 +180,15 @@ def _shorten(painter: Painter, fixed: dict[str, Rowed], blocks: Sequence[Block |
     name = max(fixed, key=lambda name: len(fixed[name]))
     kept = max(0, len(fixed[name]) - (wanted - room) - 1)
     fixed[name] = [*fixed[name][:kept], *painter.rows(Block("cut", "page", content("…"), pad=1), cells)]
+
+
+def hint_line(hint: str, cells: int) -> str:
+    """Return the hint in one row: closer together where it would not fit, then cut with a mark."""
+    line = f" {hint}"
+    if width(line) > cells:
+        for long, short in (("  ", " "), ("PageDown: more", "PgDn more"), (" > ", " >")):
+            line = line.replace(long, short)
+    return cut(line, cells)
 
 
 def said_content(said: Sequence[str], cells: int, most: int) -> Content:

@@ -13,6 +13,7 @@ from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.new_card import Asked
 from ferrule.engine.shell.logfile import LogSummary
 from ferrule.tui import screen_words, words
+from ferrule.tui.bindings import JOBS_HELP
 from ferrule.tui.screens.areas import page_area, question_area
 from ferrule.tui.screens.card_form import Form, form_area, form_hint
 from ferrule.tui.screens.frame import SheetScreen
@@ -176,6 +177,8 @@ class JobsScreen(SheetScreen):
             self._back()
         elif event.key == "f10":
             self.app.exit("")
+        elif event.key == "f1":
+            self._go(Page("Keys", screen_words.answer_lines(JOBS_HELP)))
         elif event.key == "f9":
             self.app.action_next_theme()  # type: ignore[attr-defined]
         elif isinstance(pane, Form):
@@ -187,8 +190,12 @@ class JobsScreen(SheetScreen):
                 self.draw()
         elif pane.key(event.key, char):
             self.draw()
-        elif char in ("q", "t"):
-            self.app.exit("") if char == "q" else self.app.action_next_theme()  # type: ignore[attr-defined]
+        elif char == "q":
+            self.app.exit("")
+        elif char == "t":
+            self.app.action_next_theme()  # type: ignore[attr-defined]
+        elif char == "?":
+            self._go(Page("Keys", screen_words.answer_lines(JOBS_HELP)))
 
     def _form_key(self, form: Form, name: str, char: str) -> None:
         if form.here is None and name == "enter":

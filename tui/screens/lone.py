@@ -10,12 +10,13 @@ from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk.situation import Situation
 from ferrule.tui import screen_words
 
+LONE_SETTING = "lone-minutes"
 LONE_MINUTES = 20
-"""Minutes without a key after which the clock asks (common practice; no published figure found)."""
+"""Minutes without a key after which the clock asks, where the limits file says nothing (common practice)."""
 
 
 class LoneClock:
-    """How long ago the last key was, for a job that one person does alone."""
+    """How long ago the last key was, for a job that one person does alone; 0 minutes as the limit is no clock."""
 
     def __init__(self, now_ms: int) -> None:
         self._heard_ms = now_ms
@@ -28,8 +29,9 @@ class LoneClock:
     def line(self, job: Job, situation: Situation, now_ms: int) -> str:
         """Return what is to be said now; empty while nothing is."""
         quiet = (now_ms - self._heard_ms) // 60_000
+        most = int(job.limits.settings.get(LONE_SETTING, LONE_MINUTES))
         watched = job.card.sign_off != "supervised" and not situation.outcome and situation.away_ms is None
-        if not watched or quiet < LONE_MINUTES:
+        if not watched or not most or quiet < most:
             return ""
         others = [f"{p.name} ({', '.join(p.roles)})" for p in job.card.people if p.id != situation.operator]
         return screen_words.lone_words(quiet, others)

@@ -11,6 +11,7 @@ from ferrule.engine.journal.replay import Moment, Replay
 from ferrule.engine.shell.session import PRACTICE
 from ferrule.engine.walk.situation import situation
 from ferrule.tui import screen_words, words
+from ferrule.tui.bindings import REPLAY_HELP
 from ferrule.tui.screens.areas import page_area
 from ferrule.tui.screens.frame import Frame, SheetScreen
 from ferrule.tui.screens.panes import Page
@@ -27,6 +28,8 @@ class ReplayScreen(SheetScreen):
         super().__init__()
         self._replay = replay
         self._at = 0
+        self._helping = False
+        """While the keys are shown in place of the moment."""
 
     def on_key(self, event: events.Key) -> None:
         """Step through the log."""
@@ -43,10 +46,17 @@ class ReplayScreen(SheetScreen):
             "home": -self._replay.count,
             "end": self._replay.count,
         }
-        if event.key in ("escape", "f10", "q"):
+        if event.key in ("f1", "question_mark") or (self._helping and event.key in ("escape", "enter", "space")):
+            self._helping = not self._helping
+            self.reach.home()
+            self.draw()
+        elif event.key in ("escape", "f10", "q"):
             self.app.exit(screen_words.REPLAY_DIFFERS if self._replay.differences() else 0)
         elif event.key in ("f9", "t"):
             self.app.action_next_theme()  # type: ignore[attr-defined]
+        elif self._helping:
+            if self.reach.turn(event.key):
+                self.draw()
         elif event.key == "d":
             self._go(self._next_difference())
         elif event.key in moves:
@@ -79,9 +89,11 @@ class ReplayScreen(SheetScreen):
         said = (f"DIFFERENT x  {moment.difference}",) if moment.difference else ()
         mode, practice = f"REPLAY, {words.MODE_WORDS[walked]}", walked == PRACTICE
         frame = Frame(job, here, mode, practice, now_ms, acting, said)
-        area = page_area(Page(self._title(moment), self._lines(moment)))
+        page, hint = Page(self._title(moment), self._lines(moment)), screen_words.REPLAY_HINT
+        if self._helping:
+            page, hint = Page("Keys", screen_words.answer_lines(REPLAY_HELP)), screen_words.JOBS_PAGE_HINT
         top, bottom = (frame.head(size), frame.strip(size)), (frame.verdict(size),)
-        self.put(top, area, bottom, lambda: screen_words.REPLAY_HINT, screen_words.REPLAY_KEYS)
+        self.put(top, page_area(page), bottom, lambda: hint, screen_words.REPLAY_KEYS)
 
     def _title(self, moment: Moment) -> str:
         found = len(self._replay.differences())

@@ -110,6 +110,11 @@ def why(desk: flows.Desk) -> None:
     desk.open(Page("Why this step", (*lines, "", screen_words.HIDDEN)))
 
 
+def reads_marks(situation: Situation) -> bool:
+    """True at a step that asks for marks as they are read at the board, to be held against the card."""
+    return situation.step is not None and any(cell.kind == "match" for cell in situation.step.cells)
+
+
 def without_values(shown: Situation, session: Session) -> Situation:
     """Return a situation without what the first person read: no reason with a reading, no readings that disagree."""
     job = amended_job(session.job, session.state.amendments)

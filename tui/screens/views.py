@@ -21,15 +21,17 @@ WIDE = 100
 """From this width on, each part of a warning has a line of its own."""
 TALL = 34
 """From this height on, the strip gives each fact its own line."""
+MARKS_HIDDEN = "Title, board and way are hidden: read the marks yourself"
+"""In the head while a second person reads the marks at the board, so that none of them is copied from it."""
 _WHOLE_IN_F5 = " F5"
 """Where what is cut in strip or notice can be read whole."""
 
 
-def head(job: Job, situation: Situation, name: str, cells: int, acting: str) -> Content:
-    """Return mode, title, board and way; procedure, section, who acts, stage and step."""
+def head(job: Job, situation: Situation, name: str, cells: int, acting: str, *, marks: bool = True) -> Content:
+    """Return mode, title, board and way; procedure, section, who acts, stage and step; or no marks of the board."""
     card, step = job.card, situation.step
-    right = cut(f" {card.board} way {card.way} ", cells // 2)
-    first = pad(card.title, cells - len(name) - len(right) - 3)
+    right = cut(f" {card.board} way {card.way} ", cells // 2) if marks else ""
+    first = pad(card.title if marks else MARKS_HIDDEN, cells - len(name) - len(right) - 3)
     counts = f" stage {situation.stage}/{situation.stages} "
     if step is not None:
         counts = f" stage {situation.stage} of {situation.stages}, step {step.number} of {step.count} "

@@ -465,7 +465,8 @@ class WalkScreen(SheetScreen):
         session, size, pane = self.session, self.room, self._pane
         mode, acting = words.MODE_WORDS[session.mode], words.person_name(session.job, self.person)
         practice, now_ms = session.mode == PRACTICE, session.now_ms()
-        frame = Frame(session.job, self.situation, mode, practice, now_ms, acting, self._said)
+        marks = self.turned is None or not turning.reads_marks(self.situation)
+        frame = Frame(session.job, self.situation, mode, practice, now_ms, acting, self._said, marks)
         top, bottom = [frame.head(size), frame.strip(size)], [*self._beside(), frame.verdict(size)]
         if self._far:
             area, top, bottom, self.reach = far_area(self._look, now_ms, size), top[:1], [], Reach()
