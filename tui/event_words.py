@@ -13,6 +13,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.place import step_at
 from ferrule.tui.fact_words import fact_words, object_name, outcome_words, person_name
+from ferrule.tui.time_words import length_words, since_opening
 
 
 def event_words(event: e.Event, job: Job | None = None) -> str:
@@ -126,6 +127,11 @@ def _moved(x: e.Moved, job: Job | None) -> str:
     return f"Next: {_step(x.step, job)}. {x.why}".strip()
 
 
+def _wait(x: e.WaitBegan, job: Job | None) -> str:
+    length = length_words(x.due_ms - x.start_ms)
+    return f"{_step(x.step, job)} waits {length}. {since_opening(x.start_ms, x.due_ms)}."
+
+
 def _headed(x: e.Headed, job: Job | None) -> str:
     if not x.step:
         return "No search waits any longer."
@@ -160,6 +166,7 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.Refused: lambda x, _: f"Not taken: {x.reason}",
     e.Doubted: _doubted,
     e.Moved: _moved,
+    e.WaitBegan: _wait,
     e.Headed: _headed,
     e.Ended: lambda x, _: f"The log is to be closed as “{x.outcome}”.",
 }

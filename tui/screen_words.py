@@ -67,8 +67,8 @@ _MOST_SENTENCES = 2
 """Sentences of a verdict that stand on the step's screen; all of them stand in the path."""
 
 
-_SILENT = (e.FactsChanged, e.ResultRested, e.RoundStamped, e.DecisionWanted, e.Refused, e.Doubted)
-"""Events that stand in the path and are said there, or that the refusal beside them says."""
+_SILENT = (e.FactsChanged, e.ResultRested, e.RoundStamped, e.DecisionWanted, e.Refused, e.Doubted, e.WaitBegan)
+"""Events that stand in the path and are said there, or that the step itself or the refusal beside them says."""
 
 
 def verdict_lines(shown: Sequence[e.Event], job: Job, why_here: str = "") -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from ferrule.engine.journal.entry import Entry
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk.place import step_at
+from ferrule.engine.walk.waits import time_of_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,7 @@ _TOLD = {
     "handed-over": "to",
     "card-amended": "new",
     "refused": "reason",
+    "wait-began": "due_ms",
 }
 """Events that the path so far shows, and the member that says what."""
 
@@ -62,6 +64,11 @@ _TOLD = {
 def _row(job: Job, number: int, entry: Entry, event: dict[str, Any]) -> PathRow:
     step = step_at(job, event.get("step", ""))
     text = step.text if step else event["event"].replace("-", " ")
+    if event["event"] == "wait-began":
+        over = time_of_day(entry.wall, event["due_ms"] - event["start_ms"])
+        return PathRow(
+            number, entry.wall, str(entry.data["person"]), event["step"], text, "wait began", f"It is over at {over}."
+        )
     cells = event.get("cells", [])
     sentences = [cell["verdict"]["sentence"] for cell in cells if cell["verdict"]]
     sentences += [check["sentence"] for check in event.get("checks", [])]

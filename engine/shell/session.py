@@ -160,7 +160,7 @@ class Session:
         if (readings, amendments) != (self.state.readings, self.state.amendments):
             told = disagreements(amended_job(self.job, self.state.amendments), self.state)
             self._compared = (self.state.readings, self.state.amendments, told)
-        return situation(self.job, self.state, self.now_ms(), self._writer.today(), told)
+        return situation(self.job, self.state, self.now_ms(), self._writer.wall(), told)
 
     def submit(self, command: c.Command) -> Taken:
         """Decide a command, make it durable, move the state.  A StoreError leaves the step open."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.procedure.words import OWN
 from ferrule.engine.safety.acts import ACTS, PASS, REFER, THIS_WAY
@@ -19,6 +17,7 @@ from ferrule.engine.walk.place import gate, objects_of, step_at
 from ferrule.engine.walk.ruling import Decision, at_step, lapsed, reason_given, settle_place, shut, stop_work
 from ferrule.engine.walk.state import State
 from ferrule.engine.walk.targets import target_of, where_to
+from ferrule.engine.walk.waits import wait_left_ms
 
 # --- answering a step ---
 
@@ -56,16 +55,6 @@ def _too_early(job: Job, state: State, step: Step, at_ms: int) -> Refusal | None
     if left > 0:
         return Refusal("wait", f"Wait another {-(-left // 1000)} s; the time was not over yet.")
     return None
-
-
-def wait_left_ms(job: Job, state: State, step: Step, now_ms: int) -> int:
-    """Return how many milliseconds of a wait are left; 0 for a step without one (TM-03)."""
-    if step.kind != "wait":
-        return 0
-    times = {s.id: s.wait_min for s in job.card.sources}
-    wanted = [times.get(of, "0") for of in objects_of(job, step)] if step.minutes == "source" else [step.minutes]
-    longest = max((int(Decimal(w) * 60_000) for w in wanted), default=0)
-    return max(0, state.entered_ms + longest - now_ms)
 
 
 def _answered(job: Job, state: State, step: Step, command: c.Answer, found: Evaluated) -> Decision:
@@ -146,6 +135,24 @@ def follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> D
     leads = _is_search(step) or target.startswith("procedure:")
     heading = wanted if wanted and leads else state.heading
     return settle_place(ledger, state, wanted, why, heading=heading)
+
+
+def coming_wait(job: Job, state: State) -> e.WaitBegan | None:
+    """Return the wait that begins once the step on screen is done as it should be; None where none does (TM-01).
+
+    It is decided like the answer itself, so that what is announced is what comes.
+    """
+    step = step_at(job, state.step)
+    if step is None or state.pending is not None or gate(job, step, state.facts):
+        return None
+    target = target_of(step, PASS if PASS in step.answers else "done")
+    if target == "ask":
+        return None
+    ledger = Ledger(job, state.facts, 0)
+    act_done(ledger, step, PASS, {})
+    found = follow(ledger, state, step, target, "")
+    assert not isinstance(found, Refusal)
+    return next((event for event in found if isinstance(event, e.WaitBegan)), None)
 
 
 def _is_search(step: Step) -> bool:

@@ -268,6 +268,15 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
+class WaitBegan:
+    """A wait began, and the moment at which it is over; both since the log was opened."""
+
+    step: str
+    start_ms: int
+    due_ms: int
+
+
+@dataclass(frozen=True, slots=True)
 class Headed:
     """A search for a fault waits for what is missing for its next step; no step once it is there or given up."""
 
@@ -307,6 +316,7 @@ Event = (
     | Refused
     | Doubted
     | Moved
+    | WaitBegan
     | Headed
     | Ended
 )

@@ -183,6 +183,7 @@ _HANDLERS: dict[type, Callable[[State, Any], State]] = {
     e.Refused: lambda s, _: replace(s, refusals=s.refusals + 1),
     e.Doubted: _doubted,
     e.Moved: _moved,
+    e.WaitBegan: lambda s, _: s,
     e.Headed: _headed,
     e.Ended: _ended,
 }

@@ -35,7 +35,7 @@ def test_disagreements_are_found_once_for_the_same_readings(tmp_path: Path, monk
         clock.advance(max(0, command.at.ms - session.now_ms()))
         session.submit(command)
         walker.give(command)
-        anew = situation(session.job, session.state, session.now_ms(), clock.date())
+        anew = situation(session.job, session.state, session.now_ms(), clock.wall())
         assert session.situation() == anew
     before = len(compared)
     session.situation()

@@ -15,6 +15,7 @@ from ferrule.engine.walk.situation import Situation
 from ferrule.tui import words
 from ferrule.tui.signs import shown
 from ferrule.tui.strip_words import strip_rows
+from ferrule.tui.time_words import next_words
 from ferrule.tui.widgets.text import Part, content, cut, pad, rows
 
 WIDE = 100
@@ -119,7 +120,7 @@ def now(situation: Situation, cells: int) -> Content:
 
 def after(situation: Situation, cells: int) -> Content:
     """Return what comes next, in one line."""
-    return content(cut(f"  next    {situation.next}", cells)) if situation.next else content("")
+    return content(cut(f"  next    {next_words(situation)}", cells)) if situation.next else content("")
 
 
 def here(situation: Situation) -> Content:
