@@ -165,6 +165,8 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.CardAmended: _amended,
     e.Refused: lambda x, _: f"Not taken: {x.reason}",
     e.Doubted: _doubted,
+    e.CautionApplied: lambda x, _: f"In effect from here on: {x.say}",
+    e.CautionLifted: lambda x, _: f"No longer in effect: {x.say}",
     e.Moved: _moved,
     e.WaitBegan: _wait,
     e.Headed: _headed,

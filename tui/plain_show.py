@@ -35,7 +35,7 @@ def situation_lines(situation: Situation, job: Job, mode: str, now_ms: int) -> t
         lines.append(f"Before: {situation.previous}")
     if situation.why_here:
         lines.append(f"Why here: {situation.why_here}")
-    lines += [f"Notice: {notice}" for notice in situation.notices]
+    lines += words.notice_lines(situation)
     lines += _now(situation, job, step)
     if situation.next:
         lines.append(f"Next: {next_words(situation)}")

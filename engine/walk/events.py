@@ -259,6 +259,20 @@ class Doubted:
 
 
 @dataclass(frozen=True, slots=True)
+class CautionApplied:
+    """A caution came into effect: what it warns of holds from here on."""
+
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
+class CautionLifted:
+    """A caution is no longer in effect."""
+
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
 class Moved:
     """The walk stands at another step, and why; no step when it has ended or is blocked."""
 
@@ -315,6 +329,8 @@ Event = (
     | CardAmended
     | Refused
     | Doubted
+    | CautionApplied
+    | CautionLifted
     | Moved
     | WaitBegan
     | Headed

@@ -14,6 +14,7 @@ from ferrule.engine.safety.acts import THIS_WAY
 from ferrule.engine.safety.facts import start_facts
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.commands import Command
+from ferrule.engine.walk.notices import watched
 from ferrule.engine.walk.place import next_place
 from ferrule.engine.walk.state import Done, Kept, Pending, Proof, State
 
@@ -26,7 +27,7 @@ def start(job: Job, operator: str) -> State:
     nothing_stored = tuple(s.id for s in card.sources if s.wait_min == "0")
     facts = start_facts(job.objects, not_required, nothing_stored, left_by(card))
     place = next_place(job, facts, "", "")
-    return State(facts=facts, step=place.step, why_here=place.why, operator=operator)
+    return State(facts=facts, step=place.step, why_here=place.why, operator=operator, cautions=watched(job, facts))
 
 
 def advance(state: State, command: Command, events: Iterable[e.Event]) -> State:
@@ -182,6 +183,8 @@ _HANDLERS: dict[type, Callable[[State, Any], State]] = {
     e.CardAmended: _amended,
     e.Refused: lambda s, _: replace(s, refusals=s.refusals + 1),
     e.Doubted: _doubted,
+    e.CautionApplied: lambda s, x: replace(s, cautions=(*s.cautions, x.say)),
+    e.CautionLifted: lambda s, x: replace(s, cautions=tuple(said for said in s.cautions if said != x.say)),
     e.Moved: _moved,
     e.WaitBegan: lambda s, _: s,
     e.Headed: _headed,

@@ -121,7 +121,9 @@ class Situation:
     lapsed: bool
     """True when the proof of the indicator is too old for the round on screen."""
     notices: tuple[str, ...] = ()
-    """Advice beside the step: a withdrawn edition, readings that disagree with each other."""
+    """What a reader should know beside the step: cautions in effect, a withdrawn edition."""
+    cautions: tuple[str, ...] = ()
+    """Those of the notices that are cautions in effect."""
     ends: tuple[str, ...] = ()
     """The ways to end the job that can be picked now."""
     next_wait_ms: int = 0
@@ -130,14 +132,10 @@ class Situation:
     """The edition whose limits the job is held against, picked by its card and frozen with it."""
 
 
-def situation(
-    job: Job, state: State, now_ms: int, wall: str = "", disagreeing: tuple[str, ...] | None = None
-) -> Situation:
+def situation(job: Job, state: State, now_ms: int, wall: str = "") -> Situation:
     """Return what is to be shown for a state at a moment; `wall` is the local time then, or its day.
 
     Without a day nothing is said of a withdrawn edition, without a time no time of day of a wait.
-
-    `disagreeing` is what `disagreements` says of this state, where that is known already.
     """
     job = amended_job(job, state.amendments)
     found = locate(job, state.step)
@@ -168,7 +166,8 @@ def situation(
         _may(job, state, step),
         tuple(name for name, row in DISTURBANCES.items() if not row.object or job.objects.get(row.object)),
         indicator_lapsed(job, state, step, now_ms),
-        notices(job, state, wall[:10], disagreeing),
+        notices(job, state, wall[:10]),
+        state.cautions,
         open_ends(job, state.facts),
         waits.due_ms - waits.start_ms if waits else 0,
         job.limits.edition,

@@ -87,6 +87,8 @@ class State:
     refusals: int = 0
     doubted: tuple[tuple[str, str, str], ...] = ()
     """Point, cell and text of the values at this step that were held as hard to believe."""
+    cautions: tuple[str, ...] = ()
+    """What is in effect beside the work, in the order in which it came."""
     stopped: str = ""
     outcome: str = ""
 

@@ -135,7 +135,7 @@ def here(situation: Situation) -> Content:
 def needs(job: Job, situation: Situation, cells: int) -> Content:
     """Return what a shut gate waits for, and what a reader should know beside the step."""
     room = cells - 2 - len(_WHOLE_IN_F5)
-    notices = (shown(f"NOTICE: {notice}") for notice in situation.notices)
+    notices = map(shown, words.notice_lines(situation))
     lines = [said if width(said) <= room else cut(said, room) + _WHOLE_IN_F5 for said in notices]
     own = situation.step.warnings if situation.step is not None and situation.pending is None else ()
     lines += [words.warning_words(warning) for warning in own if warning.severity == words.NOTICE]
