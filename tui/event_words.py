@@ -127,6 +127,15 @@ def _moved(x: e.Moved, job: Job | None) -> str:
     return f"Next: {_step(x.step, job)}. {x.why}".strip()
 
 
+def _section(x: e.SectionEnded, job: Job | None) -> str:
+    title = job.procedures[x.section].title if job else x.section
+    counts = (
+        f"{len(x.done)} done, {len(x.not_applicable)} not applicable, {len(x.deferred)} deferred, {len(x.open)} open"
+    )
+    left = "; ".join(_step(f"{x.section}/{step}", job) for step in (*x.deferred, *x.open))
+    return f"Section “{title}” ended: {counts}{f': {left}' if left else ''}."
+
+
 def _wait(x: e.WaitBegan, job: Job | None) -> str:
     length = length_words(x.due_ms - x.start_ms)
     return f"{_step(x.step, job)} waits {length}. {since_opening(x.start_ms, x.due_ms)}."
@@ -169,6 +178,7 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.CautionLifted: lambda x, _: f"No longer in effect: {x.say}",
     e.Moved: _moved,
     e.WaitBegan: _wait,
+    e.SectionEnded: _section,
     e.Headed: _headed,
     e.Ended: lambda x, _: f"The log is to be closed as “{x.outcome}”.",
 }

@@ -69,8 +69,8 @@ _TOLD = {
 
 def _rows(job: Job, number: int, entry: Entry, event: dict[str, Any]) -> Iterator[PathRow]:
     kind, where, person = event["event"], event.get("step", ""), str(entry.data["person"])
-    step = step_at(job, where)
-    text = step.text if step else kind.replace("-", " ")
+    step, section = step_at(job, where), job.procedures.get(event.get("section", ""))
+    text = step.text if step else section.title if section else kind.replace("-", " ")
     if kind in _TOLD:
         yield PathRow(number, entry.wall, person, where, text, str(event[_TOLD[kind]]), _sentence(event))
     elif kind in _FOLLOWED:
@@ -89,8 +89,14 @@ def _over(event: dict[str, Any], wall: str) -> str:
     return f"It is over at {time_of_day(wall, event['due_ms'] - event['start_ms'])}."
 
 
+def _counts(event: dict[str, Any], _: str) -> str:
+    return f"{', '.join(f'{len(event[key])} {word}' for key, word in _COUNTED)}."
+
+
+_COUNTED = (("done", "done"), ("not_applicable", "not applicable"), ("deferred", "deferred"), ("open", "open"))
 _FOLLOWED: dict[str, tuple[str, Callable[[dict[str, Any], str], str]]] = {
     "wait-began": ("wait began", _over),
+    "section-ended": ("ended", _counts),
     "caution-applied": ("in effect", lambda event, _: str(event["say"])),
     "caution-lifted": ("no longer in effect", lambda event, _: str(event["say"])),
 }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import reduce
+
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.procedure.words import OWN
 from ferrule.engine.safety.acts import ACTS, PASS, REFER, THIS_WAY
@@ -13,7 +15,9 @@ from ferrule.engine.walk.answering import Evaluated, evaluate
 from ferrule.engine.walk.cells import AnswerError
 from ferrule.engine.walk.consequences import Ledger, act_done, results_of
 from ferrule.engine.walk.doubts import DoubtError
-from ferrule.engine.walk.place import gate, objects_of, step_at
+from ferrule.engine.walk.evolve import evolve
+from ferrule.engine.walk.marks import tally
+from ferrule.engine.walk.place import gate, leads_on, objects_of, step_at
 from ferrule.engine.walk.ruling import Decision, at_step, lapsed, reason_given, settle_place, shut, stop_work
 from ferrule.engine.walk.state import State
 from ferrule.engine.walk.targets import target_of, where_to
@@ -125,6 +129,7 @@ def _why(step: Step, found: Evaluated) -> str:
 def follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> Decision:
     """Go where an answer leads; of `state` only the place and the doubt that stands there are read."""
     if step.outcome and ledger.facts["log"] == "closed":
+        end_section(ledger, state, "")
         ledger.add(e.Ended(step.outcome))
         ledger.add(e.Moved("", "The log is closed.", ledger.at_ms))
         return tuple(ledger.events)
@@ -132,6 +137,7 @@ def follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> D
         stop_work(ledger, "", why or "work was stopped")
         return settle_place(ledger, state, "", why)
     wanted = where_to(ledger.job, state.step, step, target)
+    end_section(ledger, state, wanted)
     leads = _is_search(step) or target.startswith("procedure:")
     heading = wanted if wanted and leads else state.heading
     return settle_place(ledger, state, wanted, why, heading=heading)
@@ -153,6 +159,15 @@ def coming_wait(job: Job, state: State) -> e.WaitBegan | None:
     found = follow(ledger, state, step, target, "")
     assert not isinstance(found, Refusal)
     return next((event for event in found if isinstance(event, e.WaitBegan)), None)
+
+
+def end_section(ledger: Ledger, state: State, wanted: str) -> None:
+    """Say how a section ends where an answer leads out of it; one that only waits for a fact goes on (SP-13)."""
+    here = state.step.partition("/")[0]
+    if wanted.partition("/")[0] == here and leads_on(ledger.job, ledger.facts, wanted):
+        return
+    found = tally(ledger.job, reduce(evolve, ledger.events, state), here)
+    ledger.add(e.SectionEnded(here, found.done, found.not_applicable, found.deferred, found.open))
 
 
 def _is_search(step: Step) -> bool:
@@ -192,7 +207,9 @@ def not_applicable(job: Job, state: State, command: c.NotApplicable) -> Decision
         return Refusal("reason", "Give the reason why this step does not apply.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.PassedOver(state.step, command.reason, command.person))
-    return settle_place(ledger, state, where_to(job, state.step, step, "next"), "")
+    wanted = where_to(job, state.step, step, "next")
+    end_section(ledger, state, wanted)
+    return settle_place(ledger, state, wanted, "")
 
 
 # --- decisions and signatures ---

@@ -291,6 +291,17 @@ class WaitBegan:
 
 
 @dataclass(frozen=True, slots=True)
+class SectionEnded:
+    """The answers of a procedure led out of it: which of its steps are done, do not apply, are deferred, are open."""
+
+    section: str
+    done: tuple[str, ...]
+    not_applicable: tuple[str, ...]
+    deferred: tuple[str, ...]
+    open: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Headed:
     """A search for a fault waits for what is missing for its next step; no step once it is there or given up."""
 
@@ -333,6 +344,7 @@ Event = (
     | CautionLifted
     | Moved
     | WaitBegan
+    | SectionEnded
     | Headed
     | Ended
 )
