@@ -13,6 +13,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.place import step_at
 from ferrule.tui.fact_words import fact_words, object_name, outcome_words, person_name
+from ferrule.tui.time_words import length_words, since_opening
 
 
 def event_words(event: e.Event, job: Job | None = None) -> str:
@@ -126,6 +127,20 @@ def _moved(x: e.Moved, job: Job | None) -> str:
     return f"Next: {_step(x.step, job)}. {x.why}".strip()
 
 
+def _section(x: e.SectionEnded, job: Job | None) -> str:
+    title = job.procedures[x.section].title if job else x.section
+    counts = (
+        f"{len(x.done)} done, {len(x.not_applicable)} not applicable, {len(x.deferred)} deferred, {len(x.open)} open"
+    )
+    left = "; ".join(_step(f"{x.section}/{step}", job) for step in (*x.deferred, *x.open))
+    return f"Section “{title}” ended: {counts}{f': {left}' if left else ''}."
+
+
+def _wait(x: e.WaitBegan, job: Job | None) -> str:
+    length = length_words(x.due_ms - x.start_ms)
+    return f"{_step(x.step, job)} waits {length}. {since_opening(x.start_ms, x.due_ms)}."
+
+
 def _headed(x: e.Headed, job: Job | None) -> str:
     if not x.step:
         return "No search waits any longer."
@@ -159,7 +174,11 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.CardAmended: _amended,
     e.Refused: lambda x, _: f"Not taken: {x.reason}",
     e.Doubted: _doubted,
+    e.CautionApplied: lambda x, _: f"In effect from here on: {x.say}",
+    e.CautionLifted: lambda x, _: f"No longer in effect: {x.say}",
     e.Moved: _moved,
+    e.WaitBegan: _wait,
+    e.SectionEnded: _section,
     e.Headed: _headed,
     e.Ended: lambda x, _: f"The log is to be closed as “{x.outcome}”.",
 }

@@ -12,7 +12,7 @@ from ferrule.engine.journal.replay import fold
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.logfile import read_only
-from ferrule.engine.shell.pathrows import PathRow, path_rows
+from ferrule.engine.shell.pathrows import PathRow, last_done, path_rows
 from ferrule.engine.shell.sets import embedded_job
 from ferrule.engine.walk.situation import Situation, situation
 from ferrule.engine.walk.state import State
@@ -52,8 +52,8 @@ def _why(here: Situation, state: State) -> str:
 
 
 def _last(job: Job, rows: list[PathRow]) -> tuple[str, ...]:
-    if not rows:
+    last = last_done(rows)
+    if last is None:
         return ("Nothing was done yet.",)
-    last = rows[-1]
     by = words.person_name(job, last.person)
     return (f"Last, {last.wall[:16].replace('T', ' ')}, {by}: {last.text} {words.outcome_words(last.word)}",)

@@ -12,6 +12,7 @@ from ferrule.engine.quantity.units import UNITS
 from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.situation import Situation, StepView
 from ferrule.tui import words
+from ferrule.tui.time_words import next_words, wait_ends
 
 
 def situation_lines(situation: Situation, job: Job, mode: str, now_ms: int) -> tuple[str, ...]:
@@ -34,10 +35,10 @@ def situation_lines(situation: Situation, job: Job, mode: str, now_ms: int) -> t
         lines.append(f"Before: {situation.previous}")
     if situation.why_here:
         lines.append(f"Why here: {situation.why_here}")
-    lines += [f"Notice: {notice}" for notice in situation.notices]
+    lines += words.notice_lines(situation)
     lines += _now(situation, job, step)
     if situation.next:
-        lines.append(f"Next: {situation.next}")
+        lines.append(f"Next: {next_words(situation)}")
     return tuple(lines)
 
 
@@ -60,6 +61,8 @@ def _now(situation: Situation, job: Job, step: StepView | None) -> list[str]:
         lines += words.hold_words(step.hold, job)
     if situation.pending is not None:
         lines.append(words.pending_words(situation))
+    if step.wait is not None:
+        lines.append(wait_ends(step.wait))
     if step.wait_left_ms:
         lines.append(f"To wait: {-(-step.wait_left_ms // 1000)} s.")
     lines.append(f"Name of the step: {step.where}")

@@ -36,7 +36,7 @@ def replay_lines(replay: Replay) -> Iterator[str]:
         yield ""
         moment = replay.at(number)
         yield from _block(moment, replay)
-        told = words.notices_at(moment, replay.job)
+        told = tuple(said for said in words.notices_at(moment, replay.job) if said not in moment.state.cautions)
         yield from (f"   Notice: {notice}" for notice in told if notice not in known)
         known = told
     yield ""

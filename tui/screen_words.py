@@ -67,8 +67,17 @@ _MOST_SENTENCES = 2
 """Sentences of a verdict that stand on the step's screen; all of them stand in the path."""
 
 
-_SILENT = (e.FactsChanged, e.ResultRested, e.RoundStamped, e.DecisionWanted, e.Refused, e.Doubted)
-"""Events that stand in the path and are said there, or that the refusal beside them says."""
+_SILENT = (
+    e.FactsChanged,
+    e.ResultRested,
+    e.RoundStamped,
+    e.DecisionWanted,
+    e.Refused,
+    e.Doubted,
+    e.WaitBegan,
+    e.CautionApplied,
+)
+"""Events that stand in the path and are said there, or that the step itself or the refusal beside them says."""
 
 
 def verdict_lines(shown: Sequence[e.Event], job: Job, why_here: str = "") -> tuple[str, ...]:
@@ -213,7 +222,7 @@ def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
             *(f"Before it: {text}" for text in found.prerequisites),
             f"Name of the step: {step.where}",
             f"Limits of the job: {situation.edition}",
-            *(f"Notice: {notice}" for notice in situation.notices),
+            *words.notice_lines(situation),
         ]
         lines += hold_evidence(step, situation, job) if step.hold else ()
     lines += ["", "Recorded on safety:", *words.safety_lines(situation, job, now_ms)]

@@ -49,6 +49,7 @@ __all__ = [
     "full_stop",
     "hold_words",
     "missing_words",
+    "notice_lines",
     "notices_at",
     "object_name",
     "outcome_words",
@@ -135,6 +136,13 @@ def refusal_lines(refusal: Refusal, entered: str = "") -> tuple[str, ...]:
     if refusal.kept:
         lines.append("What was typed is kept in the log." if refusal.doubts else "The attempt is kept in the log.")
     return tuple(lines)
+
+
+def notice_lines(situation: Situation) -> tuple[str, ...]:
+    """Return what a reader should know beside the step; a caution is marked as in effect (SP-02)."""
+    return tuple(
+        f"{'IN EFFECT' if notice in situation.cautions else 'NOTICE'}: {notice}" for notice in situation.notices
+    )
 
 
 def notices_at(moment: Moment, job: Job) -> tuple[str, ...]:

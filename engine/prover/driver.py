@@ -18,10 +18,10 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import AWAY_MINUTES, Refusal, minutes
 from ferrule.engine.walk.cells import Slot
 from ferrule.engine.walk.decide import decide
-from ferrule.engine.walk.decide_step import wait_left_ms
 from ferrule.engine.walk.evolve import advance, start
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.state import State
+from ferrule.engine.walk.waits import wait_left_ms
 
 TICK_MS = 20_000
 """Between two commands; far below every limit of minutes."""

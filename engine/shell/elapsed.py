@@ -41,6 +41,10 @@ class Elapsed:
         """The day at this place."""
         return self._clock.date()
 
+    def wall(self) -> str:
+        """The time of day at this place, as it stands in an entry."""
+        return self._clock.wall()
+
 
 def find_step(last: Entry, wall: str, mono_ms: int) -> dict[str, Any] | None:
     """The data of a `clock_step` entry if somebody set the time of day since the last entry."""

@@ -6,13 +6,14 @@ Must never: decide anything, or leave out a command of the kinds it shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from ferrule.engine.journal.entry import Entry
 from ferrule.engine.light import dataclass
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk.place import step_at
+from ferrule.engine.walk.waits import time_of_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,8 @@ class PathRow:
     text: str
     word: str
     sentence: str
+    followed: bool = False
+    """True for what nobody did by itself: it followed from the command of this entry."""
 
 
 def path_rows(job: Job, entries: Iterable[Entry]) -> list[PathRow]:
@@ -36,8 +39,13 @@ def path_rows(job: Job, entries: Iterable[Entry]) -> list[PathRow]:
         if entry.kind != "did":
             continue
         number += 1
-        rows.extend(_row(job, number, entry, event) for event in entry.data["events"] if event["event"] in _TOLD)
+        rows.extend(row for event in entry.data["events"] for row in _rows(job, number, entry, event))
     return rows
+
+
+def last_done(rows: Sequence[PathRow]) -> PathRow | None:
+    """Return the last thing that somebody did; None before the first."""
+    return next((row for row in reversed(rows) if not row.followed), None)
 
 
 _TOLD = {
@@ -56,21 +64,43 @@ _TOLD = {
     "card-amended": "new",
     "refused": "reason",
 }
-"""Events that the path so far shows, and the member that says what."""
+"""Events that the path so far shows because somebody did them, and the member that says what."""
 
 
-def _row(job: Job, number: int, entry: Entry, event: dict[str, Any]) -> PathRow:
-    step = step_at(job, event.get("step", ""))
-    text = step.text if step else event["event"].replace("-", " ")
+def _rows(job: Job, number: int, entry: Entry, event: dict[str, Any]) -> Iterator[PathRow]:
+    kind, where, person = event["event"], event.get("step", ""), str(entry.data["person"])
+    step, section = step_at(job, where), job.procedures.get(event.get("section", ""))
+    text = step.text if step else section.title if section else kind.replace("-", " ")
+    if kind in _TOLD:
+        yield PathRow(number, entry.wall, person, where, text, str(event[_TOLD[kind]]), _sentence(event))
+    elif kind in _FOLLOWED:
+        word, sentence = _FOLLOWED[kind]
+        yield PathRow(number, entry.wall, person, where, text, word, sentence(event, entry.wall), followed=True)
+
+
+def _sentence(event: dict[str, Any]) -> str:
     cells = event.get("cells", [])
     sentences = [cell["verdict"]["sentence"] for cell in cells if cell["verdict"]]
     sentences += [check["sentence"] for check in event.get("checks", [])]
-    return PathRow(
-        number,
-        entry.wall,
-        str(entry.data["person"]),
-        event.get("step", ""),
-        text,
-        str(event[_TOLD[event["event"]]]),
-        sentences[0] if len(sentences) == 1 else f"{len(cells)} answers" if len(cells) > 1 else "",
-    )
+    return sentences[0] if len(sentences) == 1 else f"{len(cells)} answers" if len(cells) > 1 else ""
+
+
+def _over(event: dict[str, Any], wall: str) -> str:
+    return f"It is over at {time_of_day(wall, event['due_ms'] - event['start_ms'])}."
+
+
+def _counts(event: dict[str, Any], _: str) -> str:
+    return f"{', '.join(f'{len(event[key])} {word}' for key, word in _COUNTED)}."
+
+
+_COUNTED = (("done", "done"), ("not_applicable", "not applicable"), ("deferred", "deferred"), ("open", "open"))
+_FOLLOWED: dict[str, tuple[str, Callable[[dict[str, Any], str], str]]] = {
+    "wait-began": ("wait began", _over),
+    "section-ended": ("ended", _counts),
+    "caution-applied": ("in effect", lambda event, _: str(event["say"])),
+    "caution-lifted": ("no longer in effect", lambda event, _: str(event["say"])),
+}
+"""Events that the path shows because they followed by themselves: their word, and what is said of them.
+
+A caution may tell of readings; a second person who must not see these gets the text of a row and not its sentence.
+"""

@@ -15,14 +15,13 @@ from ferrule.engine.journal.entry import Entry, EntryError
 from ferrule.engine.journal.headcode import Head, head_letters
 from ferrule.engine.journal.replay import Replay, fold
 from ferrule.engine.light import dataclass
-from ferrule.engine.procedure.amend import amended_job
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.calls import SYSTEM_CALLS, FileCalls
 from ferrule.engine.shell.clock import Clock
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.logfile import StoreError
 from ferrule.engine.shell.opening import open_data, roster_named
-from ferrule.engine.shell.pathrows import PathRow, path_rows
+from ferrule.engine.shell.pathrows import PathRow, last_done, path_rows
 from ferrule.engine.shell.records import move_record, open_record, resume_record
 from ferrule.engine.shell.second import SecondMedium
 from ferrule.engine.shell.sets import JobTexts, embedded_job
@@ -33,10 +32,9 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, refuse_person
 from ferrule.engine.walk.decide import decide, refused_events
 from ferrule.engine.walk.evolve import advance, start
-from ferrule.engine.walk.notices import disagreements
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import Situation, situation
-from ferrule.engine.walk.state import Kept, State
+from ferrule.engine.walk.state import State
 
 ABANDONED = "abandoned"
 WORK, PRACTICE = "work", "practice"
@@ -77,8 +75,6 @@ class Session:
         self._clock: Clock | None = None
         self._calls: FileCalls = SYSTEM_CALLS
         self._second: SecondMedium | None = None
-        self._compared: tuple[Mapping[str, Kept], tuple[tuple[str, str], ...], tuple[str, ...]] = ({}, (), ())
-        """The readings and amendments that were last held against each other, and what was said of them."""
 
     @classmethod
     def open_new(
@@ -156,11 +152,7 @@ class Session:
 
     def situation(self) -> Situation:
         """Return what is to be shown now."""
-        readings, amendments, told = self._compared
-        if (readings, amendments) != (self.state.readings, self.state.amendments):
-            told = disagreements(amended_job(self.job, self.state.amendments), self.state)
-            self._compared = (self.state.readings, self.state.amendments, told)
-        return situation(self.job, self.state, self.now_ms(), self._writer.today(), told)
+        return situation(self.job, self.state, self.now_ms(), self._writer.wall())
 
     def submit(self, command: c.Command) -> Taken:
         """Decide a command, make it durable, move the state.  A StoreError leaves the step open."""
@@ -272,8 +264,7 @@ class Session:
         return self._code_words("The log is closed")
 
     def _told(self, entries: Iterable[Entry], torn: int) -> str:
-        rows = path_rows(self.job, entries)
-        last = rows[-1] if rows else None
+        last = last_done(path_rows(self.job, entries))
         said = (
             f"Last: {last.wall}, {last.person}: {last.text} {last.word}".rstrip() if last else "Nothing was done yet."
         )

@@ -136,6 +136,10 @@ class LogWriter(ChainWriter):
         """The day at this place, as year-month-day."""
         return self._elapsed.today()
 
+    def wall(self) -> str:
+        """The time of day at this place, as it stands in an entry."""
+        return self._elapsed.wall()
+
     def append(self, kind: str, data: Mapping[str, Any]) -> Entry:
         """Add one entry; it is durable when this returns. A set clock is told in an entry before it."""
         if self._dead:

@@ -8,7 +8,8 @@ Rules
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from functools import reduce
 from typing import Any
 
 from ferrule.engine.procedure.amend import amended_job
@@ -20,10 +21,14 @@ from ferrule.engine.walk import decide_ending as ending
 from ferrule.engine.walk import decide_step as step
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, refuse_person
+from ferrule.engine.walk.evolve import evolve
+from ferrule.engine.walk.notices import changed_cautions
 from ferrule.engine.walk.ruling import Decision
 from ferrule.engine.walk.state import State
 
 _WHILE_AWAY = (c.ComeBack, c.StopWork, c.Remark, c.Report, c.Resume)
+_WEIGHTY = (e.Answered, e.FactsChanged, e.StruckOut, e.CardAmended)
+"""Events that change facts, readings or the card."""
 _REASONED = ("reason", "text", "note")
 
 
@@ -38,7 +43,15 @@ def decide(job: Job, state: State, command: c.Command) -> Decision:
         return refused
     if state.away_ms is not None and not isinstance(command, _WHILE_AWAY):
         return Refusal("away", "You are marked as away from the board. Say that you are back first.", kept=True)
-    return _DECIDE[type(command)](amended_job(job, state.amendments), state, command)
+    found = _DECIDE[type(command)](amended_job(job, state.amendments), state, command)
+    return found if isinstance(found, Refusal) else (*found, *_beside(job, state, found))
+
+
+def _beside(job: Job, state: State, events: tuple[e.Event, ...]) -> Iterator[e.Event]:
+    """Yield what stands in no decision by itself and follows from all of its events together."""
+    if any(isinstance(event, _WEIGHTY) for event in events):
+        after = reduce(evolve, events, state)
+        yield from changed_cautions(amended_job(job, after.amendments), state, after)
 
 
 def refused_events(refusal: Refusal, where: str) -> tuple[e.Event, ...]:

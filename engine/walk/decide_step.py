@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from functools import reduce
 
 from ferrule.engine.procedure.compiled import Job, Step
 from ferrule.engine.procedure.words import OWN
@@ -15,10 +15,13 @@ from ferrule.engine.walk.answering import Evaluated, evaluate
 from ferrule.engine.walk.cells import AnswerError
 from ferrule.engine.walk.consequences import Ledger, act_done, results_of
 from ferrule.engine.walk.doubts import DoubtError
-from ferrule.engine.walk.place import gate, objects_of, step_at
+from ferrule.engine.walk.evolve import evolve
+from ferrule.engine.walk.marks import tally
+from ferrule.engine.walk.place import gate, leads_on, objects_of, step_at
 from ferrule.engine.walk.ruling import Decision, at_step, lapsed, reason_given, settle_place, shut, stop_work
 from ferrule.engine.walk.state import State
 from ferrule.engine.walk.targets import target_of, where_to
+from ferrule.engine.walk.waits import wait_left_ms
 
 # --- answering a step ---
 
@@ -56,16 +59,6 @@ def _too_early(job: Job, state: State, step: Step, at_ms: int) -> Refusal | None
     if left > 0:
         return Refusal("wait", f"Wait another {-(-left // 1000)} s; the time was not over yet.")
     return None
-
-
-def wait_left_ms(job: Job, state: State, step: Step, now_ms: int) -> int:
-    """Return how many milliseconds of a wait are left; 0 for a step without one (TM-03)."""
-    if step.kind != "wait":
-        return 0
-    times = {s.id: s.wait_min for s in job.card.sources}
-    wanted = [times.get(of, "0") for of in objects_of(job, step)] if step.minutes == "source" else [step.minutes]
-    longest = max((int(Decimal(w) * 60_000) for w in wanted), default=0)
-    return max(0, state.entered_ms + longest - now_ms)
 
 
 def _answered(job: Job, state: State, step: Step, command: c.Answer, found: Evaluated) -> Decision:
@@ -136,6 +129,7 @@ def _why(step: Step, found: Evaluated) -> str:
 def follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> Decision:
     """Go where an answer leads; of `state` only the place and the doubt that stands there are read."""
     if step.outcome and ledger.facts["log"] == "closed":
+        end_section(ledger, state, "")
         ledger.add(e.Ended(step.outcome))
         ledger.add(e.Moved("", "The log is closed.", ledger.at_ms))
         return tuple(ledger.events)
@@ -143,9 +137,37 @@ def follow(ledger: Ledger, state: State, step: Step, target: str, why: str) -> D
         stop_work(ledger, "", why or "work was stopped")
         return settle_place(ledger, state, "", why)
     wanted = where_to(ledger.job, state.step, step, target)
+    end_section(ledger, state, wanted)
     leads = _is_search(step) or target.startswith("procedure:")
     heading = wanted if wanted and leads else state.heading
     return settle_place(ledger, state, wanted, why, heading=heading)
+
+
+def coming_wait(job: Job, state: State) -> e.WaitBegan | None:
+    """Return the wait that begins once the step on screen is done as it should be; None where none does (TM-01).
+
+    It is decided like the answer itself, so that what is announced is what comes.
+    """
+    step = step_at(job, state.step)
+    if step is None or state.pending is not None or gate(job, step, state.facts):
+        return None
+    target = target_of(step, PASS if PASS in step.answers else "done")
+    if target == "ask":
+        return None
+    ledger = Ledger(job, state.facts, 0)
+    act_done(ledger, step, PASS, {})
+    found = follow(ledger, state, step, target, "")
+    assert not isinstance(found, Refusal)
+    return next((event for event in found if isinstance(event, e.WaitBegan)), None)
+
+
+def end_section(ledger: Ledger, state: State, wanted: str) -> None:
+    """Say how a section ends where an answer leads out of it; one that only waits for a fact goes on (SP-13)."""
+    here = state.step.partition("/")[0]
+    if wanted.partition("/")[0] == here and leads_on(ledger.job, ledger.facts, wanted):
+        return
+    found = tally(ledger.job, reduce(evolve, ledger.events, state), here)
+    ledger.add(e.SectionEnded(here, found.done, found.not_applicable, found.deferred, found.open))
 
 
 def _is_search(step: Step) -> bool:
@@ -185,7 +207,9 @@ def not_applicable(job: Job, state: State, command: c.NotApplicable) -> Decision
         return Refusal("reason", "Give the reason why this step does not apply.")
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.PassedOver(state.step, command.reason, command.person))
-    return settle_place(ledger, state, where_to(job, state.step, step, "next"), "")
+    wanted = where_to(job, state.step, step, "next")
+    end_section(ledger, state, wanted)
+    return settle_place(ledger, state, wanted, "")
 
 
 # --- decisions and signatures ---

@@ -259,12 +259,46 @@ class Doubted:
 
 
 @dataclass(frozen=True, slots=True)
+class CautionApplied:
+    """A caution came into effect: what it warns of holds from here on."""
+
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
+class CautionLifted:
+    """A caution is no longer in effect."""
+
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
 class Moved:
     """The walk stands at another step, and why; no step when it has ended or is blocked."""
 
     step: str
     why: str
     at_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class WaitBegan:
+    """A wait began, and the moment at which it is over; both since the log was opened."""
+
+    step: str
+    start_ms: int
+    due_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class SectionEnded:
+    """The answers of a procedure led out of it: which of its steps are done, do not apply, are deferred, are open."""
+
+    section: str
+    done: tuple[str, ...]
+    not_applicable: tuple[str, ...]
+    deferred: tuple[str, ...]
+    open: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,7 +340,11 @@ Event = (
     | CardAmended
     | Refused
     | Doubted
+    | CautionApplied
+    | CautionLifted
     | Moved
+    | WaitBegan
+    | SectionEnded
     | Headed
     | Ended
 )

@@ -14,6 +14,8 @@ from ferrule.engine.safety.acts import THIS_WAY
 from ferrule.engine.safety.facts import start_facts
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.commands import Command
+from ferrule.engine.walk.marks import ANSWERED, LEFT, PASSED_BY, PASSED_OVER, STRUCK
+from ferrule.engine.walk.notices import watched
 from ferrule.engine.walk.place import next_place
 from ferrule.engine.walk.state import Done, Kept, Pending, Proof, State
 
@@ -26,7 +28,7 @@ def start(job: Job, operator: str) -> State:
     nothing_stored = tuple(s.id for s in card.sources if s.wait_min == "0")
     facts = start_facts(job.objects, not_required, nothing_stored, left_by(card))
     place = next_place(job, facts, "", "")
-    return State(facts=facts, step=place.step, why_here=place.why, operator=operator)
+    return State(facts=facts, step=place.step, why_here=place.why, operator=operator, cautions=watched(job, facts))
 
 
 def advance(state: State, command: Command, events: Iterable[e.Event]) -> State:
@@ -56,6 +58,7 @@ def _answered(state: State, event: e.Answered) -> State:
         state,
         readings=readings,
         done=done,
+        marks={**state.marks, event.step: (ANSWERED, event.entry)},
         last_step=event.step,
         last_entry=event.entry,
         confirmed=state.confirmed + count,
@@ -100,18 +103,25 @@ def _wanted(state: State, event: e.DecisionWanted) -> State:
 
 
 def _passed_over(state: State, event: e.PassedOver) -> State:
-    return replace(state, last_step=event.step)
+    marks = {**state.marks, event.step: (PASSED_OVER, state.entries + 1)}
+    return replace(state, marks=marks, last_step=event.step)
 
 
 def _signed(state: State, event: e.Signed) -> State:
     so_far = state.signed.get(event.hold, ())
     signed = {**state.signed, event.hold: (*so_far, (event.role, event.person, event.telephone))}
-    return replace(state, signed=signed, confirmed=state.confirmed + 1)
+    marks = {**state.marks, state.step: (ANSWERED, state.entries + 1)}
+    return replace(state, signed=signed, marks=marks, confirmed=state.confirmed + 1)
 
 
 def _struck(state: State, event: e.StruckOut) -> State:
     readings = {k: v for k, v in state.readings.items() if v.entry != event.entry}
-    return replace(state, struck=(*state.struck, event.entry), readings=readings)
+    marks = {
+        step: (STRUCK, entry) if (mark, entry) == (ANSWERED, event.entry) else (mark, entry)
+        for step, (mark, entry) in state.marks.items()
+        if (mark, entry) != (PASSED_BY, event.entry)
+    }
+    return replace(state, struck=(*state.struck, event.entry), readings=readings, marks=marks)
 
 
 def _went(state: State, event: e.WentAway) -> State:
@@ -132,8 +142,10 @@ def _amended(state: State, event: e.CardAmended) -> State:
 
 
 def _moved(state: State, event: e.Moved) -> State:
+    left = {} if state.step in state.marks or not state.step else {state.step: (LEFT, state.entries + 1)}
     return replace(
         state,
+        marks={**state.marks, **left},
         step=event.step,
         why_here=event.why,
         entered_ms=event.at_ms,
@@ -142,6 +154,12 @@ def _moved(state: State, event: e.Moved) -> State:
         pending=None,
         doubted=(),
     )
+
+
+def _section_ended(state: State, event: e.SectionEnded) -> State:
+    names = (f"{event.section}/{step}" for step in event.not_applicable)
+    by = {where: (PASSED_BY, state.entries + 1) for where in names if where not in state.marks}
+    return replace(state, marks={**state.marks, **by})
 
 
 def _headed(state: State, event: e.Headed) -> State:
@@ -182,7 +200,11 @@ _HANDLERS: dict[type, Callable[[State, Any], State]] = {
     e.CardAmended: _amended,
     e.Refused: lambda s, _: replace(s, refusals=s.refusals + 1),
     e.Doubted: _doubted,
+    e.CautionApplied: lambda s, x: replace(s, cautions=(*s.cautions, x.say)),
+    e.CautionLifted: lambda s, x: replace(s, cautions=tuple(said for said in s.cautions if said != x.say)),
     e.Moved: _moved,
+    e.WaitBegan: lambda s, _: s,
+    e.SectionEnded: _section_ended,
     e.Headed: _headed,
     e.Ended: _ended,
 }

@@ -1,29 +1,44 @@
 """What a reader should know beside the step: what applies throughout, a withdrawn edition, readings that disagree.
 
-For: the situation, live and in a replay alike.
-Must never: shut a gate or change an outcome; nothing of this stands in an event, because it follows from the
-readings, the card and the day, and would only be one more thing to keep in step with them.
+For: every decision, which says what came into effect and what no longer is, and the situation, which shows it.
+Must never: shut a gate or change an outcome.
+What follows from facts and readings is a caution: its coming and going are events, so the record shows when it stood
+beside the work.  The edition follows from the card and the day alone and stands in no event.
 """
 
 from __future__ import annotations
+
+from collections.abc import Iterator
 
 from ferrule.engine.electrics.limits import LimitsSet
 from ferrule.engine.procedure.compiled import Condition, Job
 from ferrule.engine.safety.acts import Need, spread_needs
 from ferrule.engine.safety.facts import Facts
+from ferrule.engine.walk import events as e
 from ferrule.engine.walk.cells import inputs_of, readings_of
 from ferrule.engine.walk.place import holds
 from ferrule.engine.walk.state import State
 
 
-def notices(job: Job, state: State, today: str, known: tuple[str, ...] | None = None) -> tuple[str, ...]:
-    """Return the sentences that hold now: what applies throughout, the edition, readings that disagree.
-
-    An empty day says nothing about the edition; `known` spares finding again what disagrees.
-    """
+def notices(job: Job, state: State, today: str) -> tuple[str, ...]:
+    """Return the sentences that hold now: the cautions in effect, and the edition; an empty day says nothing of it."""
     withdrawn = edition_notice(job.limits, today)
-    apart = disagreements(job, state) if known is None else known
-    return (*watched(job, state.facts), *((withdrawn,) if withdrawn else ()), *apart)
+    return (*state.cautions, *((withdrawn,) if withdrawn else ()))
+
+
+def changed_cautions(job: Job, before: State, after: State) -> Iterator[e.CautionLifted | e.CautionApplied]:
+    """Yield what no longer is in effect after a command, then what came into effect (SP-02)."""
+    now = _in_effect(job, before, after)
+    yield from (e.CautionLifted(said) for said in before.cautions if said not in now)
+    yield from (e.CautionApplied(said) for said in now if said not in before.cautions)
+
+
+def _in_effect(job: Job, before: State, after: State) -> tuple[str, ...]:
+    """Return the cautions of a state; readings are held against each other only where they or the card changed."""
+    same = after.readings == before.readings and after.amendments == before.amendments
+    throughout = {watch.say for watch in job.plan.throughout}
+    apart = tuple(said for said in before.cautions if said not in throughout) if same else disagreements(job, after)
+    return (*watched(job, after.facts), *apart)
 
 
 def watched(job: Job, facts: Facts) -> tuple[str, ...]:

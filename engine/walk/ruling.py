@@ -16,6 +16,7 @@ from ferrule.engine.walk.access import Refusal, indicator_lapsed
 from ferrule.engine.walk.consequences import Ledger, results_of
 from ferrule.engine.walk.place import gate, leads_on, next_place, step_at
 from ferrule.engine.walk.state import State
+from ferrule.engine.walk.waits import wait_ms
 
 Decision = tuple[e.Event, ...] | Refusal
 
@@ -94,7 +95,16 @@ def settle_place(
         ledger.add(e.Headed(heading))
     if not stay or place.step != state.step or state.pending is not None:
         ledger.add(e.Moved(place.step, place.why, ledger.at_ms))
+        _begin_wait(ledger, place.step)
     return tuple(ledger.events)
+
+
+def _begin_wait(ledger: Ledger, where: str) -> None:
+    """Say when a wait begins and when it is over, as soon as the walk stands at it (TM-01)."""
+    step = step_at(ledger.job, where)
+    length = wait_ms(ledger.job, step) if step else 0
+    if length:
+        ledger.add(e.WaitBegan(where, ledger.at_ms, ledger.at_ms + length))
 
 
 def _same_procedure(one: str, other: str) -> bool:

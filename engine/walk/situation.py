@@ -18,7 +18,7 @@ from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.walk.access import indicator_lapsed
 from ferrule.engine.walk.cell_view import CellView, cell_views
 from ferrule.engine.walk.decide_ending import open_ends
-from ferrule.engine.walk.decide_step import wait_left_ms
+from ferrule.engine.walk.decide_step import coming_wait
 from ferrule.engine.walk.notices import notices
 from ferrule.engine.walk.place import (
     every_goal,
@@ -31,6 +31,7 @@ from ferrule.engine.walk.place import (
     suppliers_of,
 )
 from ferrule.engine.walk.state import Pending, Proof, State
+from ferrule.engine.walk.waits import Wait, wait_left_ms, wait_now
 
 if TYPE_CHECKING:
     pass
@@ -78,6 +79,7 @@ class StepView:
     round_started_ms: int | None
     round_ended_ms: int | None
     wait_left_ms: int
+    wait: Wait | None
     second_person: bool
 
 
@@ -119,19 +121,21 @@ class Situation:
     lapsed: bool
     """True when the proof of the indicator is too old for the round on screen."""
     notices: tuple[str, ...] = ()
-    """Advice beside the step: a withdrawn edition, readings that disagree with each other."""
+    """What a reader should know beside the step: cautions in effect, a withdrawn edition."""
+    cautions: tuple[str, ...] = ()
+    """Those of the notices that are cautions in effect."""
     ends: tuple[str, ...] = ()
     """The ways to end the job that can be picked now."""
+    next_wait_ms: int = 0
+    """How long is to be waited right after this step; 0 where no wait follows."""
     edition: str = ""
     """The edition whose limits the job is held against, picked by its card and frozen with it."""
 
 
-def situation(
-    job: Job, state: State, now_ms: int, today: str = "", disagreeing: tuple[str, ...] | None = None
-) -> Situation:
-    """Return what is to be shown for a state at a moment; without a day nothing is said of a withdrawn edition.
+def situation(job: Job, state: State, now_ms: int, wall: str = "") -> Situation:
+    """Return what is to be shown for a state at a moment; `wall` is the local time then, or its day.
 
-    `disagreeing` is what `disagreements` says of this state, where that is known already.
+    Without a day nothing is said of a withdrawn edition, without a time no time of day of a wait.
     """
     job = amended_job(job, state.amendments)
     found = locate(job, state.step)
@@ -140,15 +144,16 @@ def situation(
     met = [goal_is_met(job, g, state.facts) for g in goals]
     first = met.index(False) if False in met else len(goals)
     title = goals[first].title or job.procedures[goals[first].by].title if first < len(goals) else "Finished"
+    waits = coming_wait(job, state)
     return Situation(
         min(first + 1, len(goals)),
         len(goals),
         title,
-        _step_view(job, state, now_ms) if step else None,
+        _step_view(job, state, now_ms, wall) if step else None,
         state.why_here,
         _missing(job, state, step),
         _text_of(job, state.last_step),
-        _next_text(job, state),
+        _text_of(job, waits.step) if waits else _next_text(job, state),
         state.facts,
         state.proof,
         state.custody,
@@ -161,8 +166,10 @@ def situation(
         _may(job, state, step),
         tuple(name for name, row in DISTURBANCES.items() if not row.object or job.objects.get(row.object)),
         indicator_lapsed(job, state, step, now_ms),
-        notices(job, state, today, disagreeing),
+        notices(job, state, wall[:10]),
+        state.cautions,
         open_ends(job, state.facts),
+        waits.due_ms - waits.start_ms if waits else 0,
         job.limits.edition,
     )
 
@@ -234,7 +241,7 @@ def _may(job: Job, state: State, step: Step | None) -> tuple[str, ...]:
     return ("answer", *found)
 
 
-def _step_view(job: Job, state: State, now_ms: int) -> StepView:
+def _step_view(job: Job, state: State, now_ms: int, wall: str) -> StepView:
     found = locate(job, state.step)
     assert found is not None
     procedure, index = found
@@ -267,6 +274,7 @@ def _step_view(job: Job, state: State, now_ms: int) -> StepView:
         state.round_start_ms,
         state.round_end_ms,
         wait_left_ms(job, state, step, now_ms),
+        wait_now(job, state, step, now_ms, wall),
         step.kind == "verify",
     )
 

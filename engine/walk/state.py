@@ -67,6 +67,8 @@ class State:
     rests: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Result to the readings it rests on."""
     done: Mapping[int, Done] = field(default_factory=dict)
+    marks: Mapping[str, tuple[str, int]] = field(default_factory=dict)
+    """Step to the mark that it was given last and the entry that gave it; see `marks`."""
     last_step: str = ""
     last_entry: int = 0
     pending: Pending | None = None
@@ -87,6 +89,8 @@ class State:
     refusals: int = 0
     doubted: tuple[tuple[str, str, str], ...] = ()
     """Point, cell and text of the values at this step that were held as hard to believe."""
+    cautions: tuple[str, ...] = ()
+    """What is in effect beside the work, in the order in which it came."""
     stopped: str = ""
     outcome: str = ""
 

@@ -9,7 +9,7 @@ from ferrule.engine.network.faults import LooseJoint
 from ferrule.engine.shell.folders import find_folders
 from ferrule.engine.shell.session import open_replay
 from ferrule.engine.walk.cells import inputs_of, readings_of
-from ferrule.engine.walk.events import event_to_json
+from ferrule.engine.walk.events import CautionApplied
 from ferrule.engine.walk.evolve import advance, start
 from ferrule.engine.walk.notices import watched
 from ferrule.engine.walk.situation import situation
@@ -51,18 +51,18 @@ def test_notices_come_with_the_reading_and_are_the_same_in_a_replay(tmp_path: Pa
     assert replay.differences() == ()
 
 
-def test_notices_stand_in_no_event() -> None:
-    """What disagrees follows from the readings; the log holds the readings, and no sentence of a cross-check."""
+def test_causes_and_next_test_stand_in_the_event_that_the_reading_led_to() -> None:
+    """The log holds the whole sentence of a cross-check where it came into effect, and only there."""
     broken = circuit_instrument(JOB, (LooseJoint("L", "S6", "S7", 0.20),))
     walker = healthy_script(
         JOB, Choices(instrument=broken, until=lambda walker: walker.state.step.startswith("find-ring-one-fault"))
     ).walker
     readings = readings_of(walker.state)
     said = cross_checks(readings, inputs_of(JOB, readings))
-    log = " ".join(str(event_to_json(event)) for _, events in walker.trail for event in events)
+    told = [event.say for _, events in walker.trail for event in events if isinstance(event, CautionApplied)]
 
     assert said
-    assert all(check.next_test not in log for check in said)
+    assert all(told.count(check.sentence) == 1 for check in said)
 
 
 def test_a_sound_job_has_no_notice_from_first_to_last() -> None:

@@ -178,14 +178,14 @@ def judge(data, roster=""):  # the result for the bytes of a log
         found, torn = read_log(data)
     except Stop as stop:
         return 3 if str(stop) == UNJUDGED else 1
-    marks, opened = [], found[0][0]["data"] if found else {"sign_off": "", "rules": "1"}
+    marks, opened = [], found[0][0]["data"] if found else {"sign_off": "", "rules": "2"}
     for body in (b for b, _ in found if b["kind"] == "signature"):
         marks.append(judge_one(found, body, roster, marks))
     plan = ("technician", "supervisor") if opened["sign_off"] == "supervised" else ("technician",)
     lacking = [{m[0] for m in marks if m[1] == role} for role in plan if (GOOD, role) not in [m[:2] for m in marks]]
     if any(m[0] == BROKEN for m in marks) or any(FALLEN in left for left in lacking):
         return 1
-    if opened["rules"] != "1" or any(UNJUDGED in left for left in lacking):
+    if opened["rules"] != "2" or any(UNJUDGED in left for left in lacking):
         return 3
     return 2 if torn or lacking or any(m[0] == GOOD and m[3]["decision"] == "rejected" for m in marks) else 0
 

@@ -69,6 +69,7 @@ def test_no_public_function_changes_an_entry() -> None:
         "reopen_to_sign",
         "resume",
         "today",
+        "wall",
     }
 
 

@@ -46,7 +46,7 @@ def test_statement_is_the_text_of_the_format() -> None:
         "ferrule statement 1\n"
         f"job: {JOB_ID}\n"
         f"texts: sha256:{texts}\n"
-        "rules: 1\n"
+        "rules: 2\n"
         "records: 4\n"
         f"head: sha256:{BEFORE[-1].sum}\n"
         "outcome: complete\n"

@@ -19,7 +19,7 @@ def open_data(job_id: str = JOB_ID, **changes: Any) -> dict[str, Any]:
         "title": "Way 4, kiln room sockets",
         "site": "Saltmarsh Pottery, board KR1",
         "texts": [{"role": "card", "id": "kr1-way-4", "sha256": sha256_hex(card.encode()), "text": card}],
-        "rules": "1",
+        "rules": "2",
         "engine": "0.1.0",
         "platform": "linux",
         "zone": "Europe/London",

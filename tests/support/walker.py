@@ -19,10 +19,10 @@ from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.cells import Slot
 from ferrule.engine.walk.decide import decide, refused_events
-from ferrule.engine.walk.decide_step import wait_left_ms
 from ferrule.engine.walk.evolve import advance, start
 from ferrule.engine.walk.place import objects_of, step_at
 from ferrule.engine.walk.state import State
+from ferrule.engine.walk.waits import wait_left_ms
 from tests.monitors.monitors import TOUCHING, Record, see, watch
 from tests.monitors.trueworld import TrueWorld
 

@@ -9,8 +9,8 @@ from ferrule.engine.prover.answers import cells_for
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.cells import slots_of
-from ferrule.engine.walk.decide_step import wait_left_ms
 from ferrule.engine.walk.place import step_at
+from ferrule.engine.walk.waits import wait_left_ms
 from ferrule.tui import screen_words
 from ferrule.tui.app import FerruleApp
 from ferrule.tui.screens.draft import FORM_KEYS

@@ -31,6 +31,7 @@ from ferrule.tui.screens.stages import (
     stage_of,
 )
 from ferrule.tui.signs import shown
+from ferrule.tui.time_words import wait_ends
 from ferrule.tui.widgets.rows import Row
 from ferrule.tui.widgets.text import Part, content, cut, rows
 
@@ -122,7 +123,9 @@ def _blocked(look: Look, _cells: int) -> Content:
 
 def _wait(look: Look, _cells: int) -> Content:
     step = look.situation.step
-    return rows([screen_words.wait_words(step.wait_left_ms if step else 0)])
+    assert step is not None
+    ends = (wait_ends(step.wait),) if step.wait is not None else ()
+    return rows([screen_words.wait_words(step.wait_left_ms), *ends])
 
 
 def _pending(look: Look, _cells: int) -> Content:

@@ -15,6 +15,7 @@ from ferrule.engine.walk.situation import Situation
 from ferrule.tui import words
 from ferrule.tui.signs import shown
 from ferrule.tui.strip_words import strip_rows
+from ferrule.tui.time_words import next_words
 from ferrule.tui.widgets.text import Part, content, cut, pad, rows
 
 WIDE = 100
@@ -121,7 +122,7 @@ def now(situation: Situation, cells: int) -> Content:
 
 def after(situation: Situation, cells: int) -> Content:
     """Return what comes next, in one line."""
-    return content(cut(f"  next    {situation.next}", cells)) if situation.next else content("")
+    return content(cut(f"  next    {next_words(situation)}", cells)) if situation.next else content("")
 
 
 def here(situation: Situation) -> Content:
@@ -136,7 +137,7 @@ def here(situation: Situation) -> Content:
 def needs(job: Job, situation: Situation, cells: int) -> Content:
     """Return what a shut gate waits for, and what a reader should know beside the step."""
     room = cells - 2 - len(_WHOLE_IN_F5)
-    notices = (shown(f"NOTICE: {notice}") for notice in situation.notices)
+    notices = map(shown, words.notice_lines(situation))
     lines = [said if width(said) <= room else cut(said, room) + _WHOLE_IN_F5 for said in notices]
     own = situation.step.warnings if situation.step is not None and situation.pending is None else ()
     lines += [words.warning_words(warning) for warning in own if warning.severity == words.NOTICE]
