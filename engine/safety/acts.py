@@ -422,7 +422,7 @@ _ROWS: tuple[Act, ...] = (
     _look("judge the device on paper", "device on paper", "check:records is done", "check:as found is done"),
     _look("judge the device in the hand", "device in hand", "check:device on paper is done"),
     # --- isolation
-    _act("tell the users", done=("users is told",), source="trade brief P1.1"),
+    _act("tell the users", done=("users is told",), fail=("users is unaware",), source="trade brief P1.1"),
     _look("list the sources", "sources", "hold:one is signed", source="trade brief P1.2"),
     _act(
         "prove the indicator",
@@ -525,6 +525,7 @@ _ROWS: tuple[Act, ...] = (
         "mark the conductors",
         "hold:four is signed",
         done=("check:marked is done",),
+        fail=("check:marked is failed",),
         touches=("circuit",),
         source="trade brief P2A.1",
     ),
@@ -1324,7 +1325,13 @@ _ROWS: tuple[Act, ...] = (
         makes_safe=True,
         source="trade brief P5.6, P7.3",
     ),
-    _act("tell people", done=("check:people told is done",), makes_safe=True, source="trade brief P7.2"),
+    _act(
+        "tell people",
+        done=("check:people told is done",),
+        fail=("check:people told is failed",),
+        makes_safe=True,
+        source="trade brief P7.2",
+    ),
     # --- left unfinished, the other ways back on
     _act(
         "switch the old device off",

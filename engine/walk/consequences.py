@@ -91,6 +91,18 @@ def may_be_struck(act: Act) -> bool:
     return not act.critical or act.name == "prove dead"
 
 
+def claimed(job: Job, step: Step, word: str, facts: Facts) -> tuple[tuple[str, str], ...]:
+    """Return what an answer that passed says of facts, those that stood so already too: it has to fall with them.
+
+    Without this a zero of the leads that was taken twice would stand on the first after the second was struck out.
+    """
+    act = ACTS.get(step.act)
+    if act is None or word != PASS:
+        return ()
+    done_to = objects_of(job, step, facts)
+    return tuple((x.fact, x.value) for of in done_to for x in effects_of(act, PASS, of, job.objects))
+
+
 def fall_back(changes: Iterable[tuple[str, str]], facts: Facts) -> Iterator[Effect]:
     """Yield what a struck-out entry had changed and still stands, each at its worst value, results void."""
     for fact, value in changes:

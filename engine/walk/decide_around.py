@@ -10,7 +10,7 @@ from ferrule.engine.safety.disturbances import DISTURBANCES
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal, away_too_long, person_of
-from ferrule.engine.walk.consequences import Ledger, fall_back, happened, may_be_struck
+from ferrule.engine.walk.consequences import Ledger, claimed, fall_back, happened, may_be_struck
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.ruling import Decision, proved_only, reason_given, settle_place, stop_work
 from ferrule.engine.walk.state import State
@@ -31,7 +31,8 @@ def correct(job: Job, state: State, command: c.Correct) -> Decision:
     ledger = Ledger(job, state.facts, command.at.ms)
     ledger.add(e.StruckOut(command.entry, command.reason, command.person))
     why = f"entry {command.entry} was struck out"
-    ledger.change(list(fall_back(done.changes, ledger.facts)), why)
+    said = claimed(job, step, done.word, ledger.facts) if step is not None else ()
+    ledger.change(list(fall_back((*done.changes, *said), ledger.facts)), why)
     lost = set(done.slots)
     ledger.void([r for r, slots in state.rests.items() if lost & set(slots)], why)
     undecided = state.pending is not None and state.pending.entry == command.entry

@@ -95,10 +95,10 @@ def test_an_unsafe_walk_is_told_at_the_step_to_mend() -> None:
 
 def test_what_happens_just_before_an_act_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """With one need taken from an act, the walk goes soundly up to it, one thing happens, and the act is still open."""
-    without(monkeypatch, "close the way", "cover")
+    without(monkeypatch, "close the way", "hold:five")
     found = [f for f in told(job_of("radial-5")) if f.code == "unsafe-walk"]
     assert found
-    assert any("cover is closed" in finding.message for finding in found)
+    assert all("hold five is signed" in finding.message for finding in found)
     assert all(len(finding.walk) <= MOST_LINES for finding in found)
 
 
