@@ -61,7 +61,8 @@ def _answered_lines(x: e.Answered, job: Job | None) -> tuple[str, ...]:
 def _cell(cell: e.CellRecord) -> str:
     where = f"{cell.point} {cell.cell}".strip()
     if cell.verdict:
-        return f"{where}: {cell.verdict['sentence']}"
+        carried = ", ".join(key for key in cell.verdict["reads"] if key != cell.slot)
+        return f"{where}: {cell.verdict['sentence']}{f' Carried: {carried}.' if carried else ''}"
     entered = cell.entered or cell.form
     return f"{where}: “{entered}”, {outcome_words(cell.outcome)}."
 
