@@ -36,6 +36,10 @@ def _step(where: str, job: Job | None) -> str:
     return f"“{step.text}”" if step else f"“{where}”"
 
 
+def _on(where: str, job: Job | None) -> str:
+    return f" on {_step(where, job)}" if where else ""
+
+
 def _who(person: str, job: Job | None) -> str:
     return person_name(job, person) if job else person
 
@@ -61,7 +65,8 @@ def _answered_lines(x: e.Answered, job: Job | None) -> tuple[str, ...]:
 def _cell(cell: e.CellRecord) -> str:
     where = f"{cell.point} {cell.cell}".strip()
     if cell.verdict:
-        return f"{where}: {cell.verdict['sentence']}"
+        carried = ", ".join(key for key in cell.verdict["reads"] if key != cell.slot)
+        return f"{where}: {cell.verdict['sentence']}{f' Carried: {carried}.' if carried else ''}"
     entered = cell.entered or cell.form
     return f"{where}: “{entered}”, {outcome_words(cell.outcome)}."
 
@@ -161,7 +166,7 @@ _EVENTS: dict[type, Callable[[Any, Job | None], str]] = {
     e.PassedOver: lambda x, job: f"{_step(x.step, job)} does not apply, by {_who(x.person, job)}: {x.reason}",
     e.Signed: _signed,
     e.StruckOut: lambda x, job: f"Entry {x.entry} was struck out by {_who(x.person, job)}: {x.reason}",
-    e.Remarked: lambda x, job: f"Remark by {_who(x.person, job)}: {x.text}",
+    e.Remarked: lambda x, job: f"Remark by {_who(x.person, job)}{_on(x.step, job)}: {x.text}",
     e.Stopped: lambda x, _: f"Work was stopped: {x.reason}",
     e.WentOn: lambda x, job: f"Work goes on, by {_who(x.person, job)}: {x.reason}",
     e.EndChosen: _end,
@@ -205,7 +210,7 @@ _COMMANDS: dict[type, Callable[[Any, Job | None], str]] = {
     c.Settle: lambda x, job: f"Settled {_step(x.step, job)} as {x.decision}: {x.reason}",
     c.Sign: lambda x, _: f"Signed hold point {x.hold} as {x.role}.",
     c.Correct: lambda x, _: f"Struck out entry {x.entry}: {x.reason}",
-    c.Remark: lambda x, _: f"Remarked: {x.text}",
+    c.Remark: lambda x, job: f"Remarked{_on(x.step, job)}: {x.text}",
     c.StopWork: lambda x, _: f"Stopped work{_because(x.reason)}",
     c.CarryOn: lambda x, _: f"Took work up again after the stop: {x.reason}",
     c.EndAs: lambda x, _: f"Said that the job ends as {x.end}: {x.reason}",

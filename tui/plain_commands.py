@@ -24,7 +24,8 @@ COMMAND_FORMS: tuple[tuple[str, str], ...] = (
     ("hand over to PERSON locks WORDS", "hand the job to another person"),
     ("report WHAT [of OBJECT] [: NOTE]", "report something that happened"),
     ("correct ENTRY because REASON", "strike out an earlier entry"),
-    ("remark WORDS", "add a remark"),
+    ("remark WORDS", "add a remark to this step"),
+    ("remark on STEP: WORDS", "add a remark to any step, by its name"),
     ("amend FIELD = VALUE seen WORDS agreed PERSON", "amend the card"),
     ("supervisor present | supervisor absent", "say whether the supervisor is beside the work"),
     ("by PERSON", "who acts from here on"),
@@ -125,6 +126,10 @@ _MAKERS: tuple[tuple[str, Callable[[re.Match[str], Around], Parsed]], ...] = (
     (
         r"correct (?P<entry>[0-9]{1,6}) because (?P<reason>.+)",
         _give(lambda m, who, at: c.Correct(who, at, int(m["entry"]), m["reason"])),
+    ),
+    (
+        r"remark on (?P<step>[^\s/:]+/[^\s:]+)\s*:\s*(?P<words>.+)",
+        _give(lambda m, who, at: c.Remark(who, at, m["words"], m["step"])),
     ),
     (r"remark (?P<words>.+)", _give(lambda m, who, at: c.Remark(who, at, m["words"]))),
     (r"amend (?P<field>.+?)\s*=\s*(?P<new>.+?) seen (?P<seen>.+) agreed (?P<agreed>\S+)", _amend),

@@ -12,6 +12,7 @@ from ferrule.engine.quantity.units import UNITS
 from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.situation import Situation, StepView
 from ferrule.tui import words
+from ferrule.tui.origin_words import origin_lines, value_words
 from ferrule.tui.time_words import next_words, wait_ends
 
 
@@ -84,10 +85,10 @@ def ask_lines(step: StepView, situation: Situation) -> list[str]:
         lines.append("The round has begun. Type “end” when it is over, then what was read.")
     typed = [cell for cell in step.cells if cell.kind != "computed"]
     computed = [cell for cell in step.cells if cell.kind == "computed"]
-    lines += [f"Computed: {cell.prompt}." for cell in computed]
+    lines += [f"Computed: {value_words(cell)}" for cell in computed]
     if not typed:
         lines.append("Type “done” when it is done.")
-    lines += _places(typed)
+    lines += [*_places(typed), *origin_lines(typed)]
     if step.not_applicable:
         lines.append("This step may be answered: not applicable because REASON.")
     return lines

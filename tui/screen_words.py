@@ -12,10 +12,12 @@ from ferrule.engine.quantity.units import UNITS
 from ferrule.engine.safety.acts import ACTS, needs_of
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.cell_view import CellView
+from ferrule.engine.walk.origins import EXPECTED, LIMIT
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import HoldView, Situation, StepView
 from ferrule.tui import words
 from ferrule.tui.bindings import ANSWER_KEYS, KEYS, SIDE_KEYS
+from ferrule.tui.origin_words import origin_lines, origin_short
 
 TOO_SMALL = (
     "This window is too small: {width} by {height}.\n"
@@ -127,7 +129,7 @@ def size_words(text: str) -> str:
 
 
 def place_notes(place: CellView) -> tuple[str, ...]:
-    """Return what goes with a place: instrument, steps, what is expected and what passes."""
+    """Return what goes with a place: instrument, steps, what is expected and passes, and where that comes from."""
     first = []
     if place.instrument:
         first.append(f"With {place.instrument}, in steps of {place.resolution} {unit_shown(place)}.")
@@ -136,8 +138,8 @@ def place_notes(place: CellView) -> tuple[str, ...]:
     if place.twice:
         first.append("It is typed twice, the second time without sight of the first.")
     second = [
-        f"Expected: {place.expected}." if place.expected else "",
-        f"Passes: {place.limit}." if place.limit else "",
+        f"Expected: {place.expected}, {origin_short(place, EXPECTED)}." if place.expected else "",
+        f"Passes: {place.limit}, {origin_short(place, LIMIT)}." if place.limit else "",
     ]
     return tuple(line for line in (" ".join(first), " ".join(filter(None, second))) if line)
 
@@ -222,6 +224,7 @@ def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
             *(f"Before it: {text}" for text in found.prerequisites),
             f"Name of the step: {step.where}",
             f"Limits of the job: {situation.edition}",
+            *origin_lines(step.cells),
             *words.notice_lines(situation),
         ]
         lines += hold_evidence(step, situation, job) if step.hold else ()

@@ -14,6 +14,7 @@ from ferrule.engine.quantity.exact import shown
 from ferrule.engine.quantity.units import UNITS
 from ferrule.engine.walk.cells import Slot, expected_of, inputs_of, readings_of, slots_of
 from ferrule.engine.walk.doubts import is_typed_twice
+from ferrule.engine.walk.origins import EXPECTED, LIMIT, VALUE, Origin, computed
 from ferrule.engine.walk.state import State
 
 if TYPE_CHECKING:
@@ -44,6 +45,10 @@ class CellView:
     """What the choice below range stands for, e.g. `no indication (< 12 V)`; empty where there is none."""
     twice: bool = False
     """Whether it is typed a second time, without sight of the first."""
+    value: str = ""
+    """A computed place as it stands before it is recorded; empty for one that is typed, or that the step hides."""
+    origins: tuple[Origin, ...] = ()
+    """Where each value comes from that is shown here and that nobody types here (SP-06)."""
 
 
 def cell_views(job: Job, state: State, step: Step) -> tuple[CellView, ...]:
@@ -51,12 +56,13 @@ def cell_views(job: Job, state: State, step: Step) -> tuple[CellView, ...]:
     asked = slots_of(job, step, state.facts)
     if not asked:
         return ()
-    shown_before = any(slot.cell.expect for slot in asked) and not step.hidden
-    inputs = inputs_of(job, readings_of(state)) if shown_before else None
+    figures = any(slot.cell.expect or slot.cell.figure or slot.cell.judge for slot in asked) and not step.hidden
+    inputs = inputs_of(job, readings_of(state)) if figures else None
     views = []
     for slot in asked:
         cell = slot.cell
-        figure = expected_of(inputs, slot) if inputs is not None else None
+        value, figure = (_value_of(inputs, slot), expected_of(inputs, slot)) if inputs is not None else (None, None)
+        limit = _limit(job, inputs, slot) if inputs is not None else _NO_LIMIT
         owner = function_of(job.card, cell.function) if cell.function else None
         function = owner[1] if owner else None
         views.append(
@@ -72,10 +78,12 @@ def cell_views(job: Job, state: State, step: Step) -> tuple[CellView, ...]:
                 str(function.resolution) if function else "",
                 tuple(s.seen for s in cell.states),
                 expected_words(figure, function),
-                "" if step.hidden else _limit_words(job, state, slot),
+                limit.words,
                 _end_words(function.full_scale, "> ", function) if function else "",
                 _end_words(function.lowest, "no indication, < ", function) if function else "",
                 is_typed_twice(cell.function, job.limits.settings),
+                expected_words(value, None),
+                _origins(job, state, slot, value, figure, limit),
             )
         )
     return tuple(views)
@@ -110,22 +118,36 @@ def expected_words(figure: Figure | Unknown | None, function: Function | None) -
     return f"{low} {unit}{mark}" if low == high else f"{low} to {high} {unit}{mark}"
 
 
-def _limit_words(job: Job, state: State, slot: Slot) -> str:
+@dataclass(frozen=True, slots=True)
+class _Limit:
+    """What passes, in words, with the figures in it."""
+
+    words: str
+    figures: tuple[Figure | Unknown, ...] = ()
+
+
+_NO_LIMIT = _Limit("")
+
+
+def _value_of(inputs: Inputs, slot: Slot) -> Figure | Unknown | None:
+    """Return the figure that fills a computed place, or None for a place that is typed."""
+    if not slot.cell.figure:
+        return None
+    from ferrule.engine.electrics.figures import compute
+
+    return compute(slot.cell.figure, inputs, slot.point)
+
+
+def _limit(job: Job, inputs: Inputs, slot: Slot) -> _Limit:
     row = job.limits.rows.get(slot.cell.judge)
-    if row is None:
-        return ""
-    unit = UNITS[row.unit].shown
-    passing = next((b for b in row.bands if b.outcome == "pass"), None)
-    if passing is None:
-        return ""
-    inputs = inputs_of(job, readings_of(state))
-    parts = [
-        f"{word} {_bound_words(bound, inputs, slot.point)}".strip()
-        for word, bound in _ends(passing)
-        if bound is not None
-    ]
+    passing = next((b for b in row.bands if b.outcome == "pass"), None) if row is not None else None
+    if row is None or passing is None:
+        return _NO_LIMIT
+    bounds = [(word, bound, _figure_of(bound, inputs, slot.point)) for word, bound in _ends(passing) if bound]
+    parts = [f"{word} {_bound_words(bound, figure)}" for word, bound, figure in bounds]
     what = "" if row.compares == "value" else f" as a {row.compares}"
-    return f"{' '.join(parts)} {unit}{what}".strip()
+    words = f"{' '.join(parts)} {UNITS[row.unit].shown}{what}".strip()
+    return _Limit(words, tuple(figure for _, _, figure in bounds if figure is not None))
 
 
 def _ends(band: Band) -> tuple[tuple[str, Bound | None], ...]:
@@ -134,13 +156,31 @@ def _ends(band: Band) -> tuple[tuple[str, Bound | None], ...]:
     return (low, high)
 
 
-def _bound_words(bound: Bound | None, inputs: Inputs, point: str) -> str:
-    if bound is None:
-        return ""
+def _figure_of(bound: Bound, inputs: Inputs, point: str) -> Figure | Unknown | None:
+    """Return the figure that a bound is, or None for one that is a number of the limits file."""
     if bound.value is not None:
-        return str(bound.value)
-    from ferrule.engine.electrics.figure import said
-    from ferrule.engine.electrics.figures import Unknown, compute
+        return None
+    from ferrule.engine.electrics.figures import compute
 
-    figure = compute(bound.figure, inputs, point)
+    return compute(bound.figure, inputs, point)
+
+
+def _bound_words(bound: Bound, figure: Figure | Unknown | None) -> str:
+    if figure is None:
+        return str(bound.value)
+    from ferrule.engine.electrics.figure import Unknown, said
+
     return "a figure not known yet" if isinstance(figure, Unknown) else said(figure.high)
+
+
+def _origins(
+    job: Job, state: State, slot: Slot, value: Figure | Unknown | None, expected: Figure | Unknown | None, limit: _Limit
+) -> tuple[Origin, ...]:
+    """Return where the values of a place come from: a computed one, what is expected, what passes."""
+    row = job.limits.rows.get(slot.cell.judge)
+    found = [computed(job, state, VALUE, value)] if value is not None else []
+    found += [computed(job, state, EXPECTED, expected)] if expected is not None else []
+    found += [computed(job, state, LIMIT, figure) for figure in limit.figures]
+    if limit.words and not limit.figures and row is not None:
+        found.append(Origin(LIMIT, "", row.title, row.source))
+    return tuple(found)

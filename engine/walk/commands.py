@@ -110,11 +110,13 @@ class Correct:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """Add a remark; nothing changes by it."""
+    """Add a remark to a step; nothing changes by it."""
 
     person: str
     at: Stamp
     text: str
+    step: str = ""
+    """Any step of the job; empty for the one on screen."""
 
 
 @dataclass(frozen=True, slots=True)

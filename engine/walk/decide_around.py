@@ -39,10 +39,12 @@ def correct(job: Job, state: State, command: c.Correct) -> Decision:
     return settle_place(ledger, state, state.step, stay=not undecided)
 
 
-def remark(_job: Job, _state: State, command: c.Remark) -> Decision:
+def remark(job: Job, state: State, command: c.Remark) -> Decision:
     if not command.text.strip():
         return Refusal("reason", "The remark is empty.")
-    return (e.Remarked(command.text, command.person),)
+    if command.step and step_at(job, command.step) is None:
+        return Refusal("unknown-step", f"This job has no step “{command.step}”.")
+    return (e.Remarked(command.step or state.step, command.text, command.person),)
 
 
 def stop(job: Job, state: State, command: c.StopWork) -> Decision:

@@ -135,8 +135,9 @@ class StruckOut:
 
 @dataclass(frozen=True, slots=True)
 class Remarked:
-    """A remark was made."""
+    """A remark was made on a step; no step where none was open."""
 
+    step: str
     text: str
     person: str
 

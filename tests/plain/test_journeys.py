@@ -94,6 +94,6 @@ def test_a_correction_and_a_remark_are_lines_like_others(job: Job, home: Path) -
 
     assert ran.code == 0, ran.err
     assert f"Entry {entry} was struck out by Ash Glaze: read on the wrong range" in ran.out
-    assert "Remark by Ash Glaze: it rains in" in ran.out
+    assert "Remark by Ash Glaze on “Null the display with the long lead in the circuit.”: it rains in" in ran.out
     assert "The log is closed: complete." in ran.out
     assert replayed(home).code == 0

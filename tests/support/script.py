@@ -133,7 +133,7 @@ def _other_line(command: c.Command) -> str:
         case c.Correct():
             return f"correct {command.entry} because {command.reason}"
         case c.Remark():
-            return f"remark {command.text}"
+            return f"remark {f'on {command.step}: ' if command.step else ''}{command.text}"
         case c.StopWork():
             return f"stop because {command.reason}" if command.reason else "stop"
         case c.CarryOn():

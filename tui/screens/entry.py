@@ -13,6 +13,7 @@ from ferrule.engine.text import width
 from ferrule.engine.walk.cell_view import CellView
 from ferrule.tui import screen_words, words
 from ferrule.tui.demand import Demand
+from ferrule.tui.origin_words import value_words
 from ferrule.tui.screens.draft import FORM_WORDS, Draft, Line
 from ferrule.tui.screens.stages import (
     AWAY,
@@ -193,7 +194,7 @@ def _field(draft: Draft, place: CellView, cells: int) -> list[Part]:
 def _ready(look: Look, _cells: int) -> Content:
     draft, step = look.draft, look.situation.step
     assert step is not None
-    lines = [f"Worked out from the card: {c.prompt}" for c in step.cells if c.kind == "computed"]
+    lines = [value_words(place) for place in step.cells if place.kind == "computed"]
     if draft.places:
         lines.append(f"{draft.filled} of {len(draft.places)} filled.")
         if len(draft.places) == 1:
