@@ -26,6 +26,7 @@ TOO_SMALL = (
     "F12 stops work. F10 leaves; what is typed here and not recorded is dropped."
 )
 DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} of its places)."
+PATH_INTRO = "Enter on an entry strikes it out, with a reason; F4 adds a remark to its step."
 NO_PICTURE = "There is no picture for this step."
 STOPPED_NOW = "Work was stopped. Hands out. Only what makes the place ready to be left is open."
 STOPPED_ALREADY = "Work is stopped already. Going on is under F11."

@@ -65,3 +65,25 @@ def test_a_correction_that_is_refused_says_why(tiny: Job) -> None:
 
     assert len(lines) == 1
     assert lines[0].startswith("It would not be taken: ")
+
+
+async def test_remark_goes_to_the_step_that_is_marked_on_the_path(tiny: Job) -> None:
+    """F4 on a line of the path adds a remark to its step, three steps back too; elsewhere to the one on screen.
+
+    Shows: SP-16.
+    """
+    session = FakeSession(tiny, at(tiny, "measure"))
+    names = ("do", "observe", "type")
+    session.told = [
+        PathRow(n + 1, "2026-11-25T09:00:00", "tech", f"small/{name}", "Look.", "pass", "")
+        for n, name in enumerate(names)
+    ]
+    app = app_of(session)
+    async with app.run_test(size=(80, 24)) as pilot:
+        before = session.state
+        await press(app, "f3", "home", "f4", *"lid was loose", "enter", "f4", *"here", "enter")
+        await pilot.pause()
+
+    given = [(x.step, x.text) for x in session.given if isinstance(x, c.Remark)]
+    assert given == [("small/do", "lid was loose"), ("", "here")]
+    assert (session.state.facts, session.state.step) == (before.facts, before.step)

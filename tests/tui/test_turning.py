@@ -8,6 +8,8 @@ from typing import Any
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.walk import commands as c
 from ferrule.tui.app import FerruleApp
+from ferrule.tui.screens.turning import without_values
+from tests.support.walker import Walker
 from tests.tui.fakes import FakeSession, app_of, text_of
 from tests.tui.keys import press, walk_of
 from tests.tui.small_job import STEPS, at
@@ -117,6 +119,25 @@ async def test_second_person_reads_marks_without_sight_of_the_card(tiny: Job) ->
     assert not {"KR1", "way 4"} & {part for part in ("KR1", "way 4") if part in turned}
     assert after == before
     assert [x.person for x in session.given] == ["mate"]
+
+
+def test_no_figure_made_of_readings_is_left_to_a_second_person(job: Job) -> None:
+    """What is expected and what passes may come from what the first person read, so neither is left, at any step."""
+    walker = Walker.begin(job)
+    bare = 0
+    while (command := walker.healthy()) is not None:
+        session = FakeSession(job, walker.state, now_ms=walker.now_ms)
+        shown = session.situation()
+        found = without_values(shown, session)  # type: ignore[arg-type]
+        if found.step is not None and shown.step is not None:
+            assert [cell.prompt for cell in found.step.cells] == [cell.prompt for cell in shown.step.cells]
+            assert not any(
+                (cell.value, cell.expected, cell.limit, cell.origins) != ("", "", "", ()) for cell in found.step.cells
+            )
+            bare += found.step != shown.step
+        walker.give(command)
+
+    assert bare > 10
 
 
 async def test_path_of_a_turned_screen_strikes_nothing_out(tiny: Job) -> None:

@@ -16,6 +16,7 @@ from ferrule.engine.shell.pathrows import PathRow
 from ferrule.engine.shell.session import Session, Taken
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import DOERS
+from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import Situation, whole_list
 from ferrule.tui import screen_words, words
 from ferrule.tui.ahead_words import ahead_lines, goals_of
@@ -133,7 +134,7 @@ def path(desk: Desk) -> None:
         )
         for row in rows
     ]
-    intro = ("Enter on an entry strikes it out, with a reason.",) if rows else ("Nothing was done yet.",)
+    intro = (screen_words.PATH_INTRO,) if rows else ("Nothing was done yet.",)
     last = max(0, len(rows) - 1)
     desk.open(
         Pick(
@@ -144,6 +145,7 @@ def path(desk: Desk) -> None:
             (4, 8, 0, 22),
             last,
             numbered=False,
+            steps=[row.step for row in rows],
         )
     )
 
@@ -181,9 +183,16 @@ def why(desk: Desk) -> None:
 # --- commands ---
 
 
-def remark(desk: Desk) -> None:
-    """Add a remark."""
-    ask(desk, "Remark", "Remark", lambda text: desk.give(c.Remark(desk.person, desk.session.stamp(), text)))
+def remark(desk: Desk, where: str = "") -> None:
+    """Add a remark to a step of the job; to the one on screen where none is named."""
+    step = step_at(desk.session.job, where)
+    ask(
+        desk,
+        "Remark",
+        "Remark",
+        lambda text: desk.give(c.Remark(desk.person, desk.session.stamp(), text, where)),
+        intro=(f"To the step: {step.text}",) if step is not None else (),
+    )
 
 
 def not_applicable(desk: Desk) -> None:

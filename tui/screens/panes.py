@@ -34,6 +34,8 @@ class Pick:
     at: int = 0
     numbered: bool = True
     """Whether lines carry a digit that marks them; a list that is only read has none."""
+    steps: Sequence[str] = ()
+    """The step of each line, where a remark may be added to it."""
 
     def key(self, name: str, char: str) -> bool:
         """Take a key; False when it is not for a list.  A digit marks, Enter takes what is marked."""
@@ -49,6 +51,11 @@ class Pick:
             self.on_pick(self.at)
             return True
         return False
+
+    @property
+    def step(self) -> str:
+        """The step of the marked line; empty where lines are about none."""
+        return self.steps[self.at] if self.steps else ""
 
     @property
     def _few(self) -> bool:

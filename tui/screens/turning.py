@@ -116,8 +116,12 @@ def reads_marks(situation: Situation) -> bool:
 
 
 def without_values(shown: Situation, session: Session) -> Situation:
-    """Return a situation without what the first person read: no reason with a reading, no readings that disagree."""
+    """Return a situation without what the first person read: no reason, no caution and no figure made of readings."""
     job = amended_job(session.job, session.state.amendments)
     edition = edition_notice(job.limits, session.stamp().on)
     kept = (*watched(job, shown.facts), *((edition,) if edition else ()))
-    return replace(shown, why_here="", notices=kept, outstanding=())
+    step = shown.step
+    if step is not None:
+        bare = (replace(cell, value="", expected="", limit="", origins=()) for cell in step.cells)
+        step = replace(step, cells=tuple(bare))
+    return replace(shown, step=step, why_here="", notices=kept, outstanding=())

@@ -67,7 +67,7 @@ class WalkScreen(WalkDesk):
             "help": lambda: self.open(Page("Keys", screen_words.help_lines())),
             "list": lambda: flows.whole(self),
             "path": lambda: turning.path(self),
-            "remark": lambda: flows.remark(self),
+            "remark": lambda: flows.remark(self, self._pane.step if isinstance(self._pane, Pick) else ""),
             "why": lambda: turning.why(self),
             "far": self._turn_far,
             "report": lambda: flows.report(self),
