@@ -134,9 +134,9 @@ def _moved(x: e.Moved, job: Job | None) -> str:
 
 def _section(x: e.SectionEnded, job: Job | None) -> str:
     title = job.procedures[x.section].title if job else x.section
-    counts = (
-        f"{len(x.done)} done, {len(x.not_applicable)} not applicable, {len(x.deferred)} deferred, {len(x.open)} open"
-    )
+    counted = ((x.done, "done"), (x.not_applicable, "not applicable"), (x.deferred, "deferred"), (x.open, "open"))
+    said = [f"{len(steps)} {word}" for steps, word in counted if steps]
+    counts = ", ".join(said if x.open else [*said, "nothing open"])
     left = "; ".join(_step(f"{x.section}/{step}", job) for step in (*x.deferred, *x.open))
     return f"Section “{title}” ended: {counts}{f': {left}' if left else ''}."
 

@@ -17,6 +17,7 @@ from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import HoldView, Situation, StepView
 from ferrule.tui import words
 from ferrule.tui.bindings import ANSWER_KEYS, KEYS, SIDE_KEYS
+from ferrule.tui.margins import margin_of
 from ferrule.tui.origin_words import origin_lines, origin_short
 
 TOO_SMALL = (
@@ -101,10 +102,14 @@ def verdict_lines(shown: Sequence[e.Event], job: Job, why_here: str = "") -> tup
 
 
 def _answered_lines(event: e.Answered, job: Job, why_here: str) -> list[str]:
+    """Return the word of an answer, and of what gave it that word the readings nearest to their limit first."""
     step = step_at(job, event.step)
     lines = [f"Last: {words.outcome_words(event.word)}  {step.text if step else event.step}"]
-    said = [str(c.verdict["sentence"]) for c in event.cells if c.verdict and c.outcome == event.word]
-    said += [str(check["sentence"]) for check in event.checks if check["outcome"] == event.word]
+    judged = [(c.point, c.verdict) for c in event.cells if c.verdict and c.outcome == event.word]
+    judged += [("", check) for check in event.checks if check["outcome"] == event.word]
+    judged.sort(key=lambda one: margin_of(one[1]))
+    several = len(judged) > _MOST_SENTENCES
+    said = [f"{point}: {v['sentence']}" if several and point else str(v["sentence"]) for point, v in judged]
     said = [sentence for sentence in said if sentence not in why_here]
     lines += said[:_MOST_SENTENCES]
     if len(said) > _MOST_SENTENCES:

@@ -47,8 +47,8 @@ def test_size_in_words(row: Size) -> None:
 
 
 def test_verdict_tells_word_numbers_and_branch(tiny: Job) -> None:
-    """A verdict shows its word, at most two sentences, how many more there are, and why. Shows: WB-01."""
-    told = [{"sentence": f"S{n} 5 Ω, limit 1 Ω: fail."} for n in range(4)]
+    """A verdict shows its word, the two sentences nearest to their limit or furthest outside, and why. Shows: WB-01."""
+    told = [{"sentence": f"{9 - n} Ω, limit 1 Ω: fail.", "margin": f"-{8 - n}"} for n in (2, 0, 1, 3)]
     cells = tuple(
         e.CellRecord(f"S{n}", "ohm", "", "number", "5", None, "fail", "", verdict) for n, verdict in enumerate(told)
     )
@@ -57,7 +57,7 @@ def test_verdict_tells_word_numbers_and_branch(tiny: Job) -> None:
 
     lines = screen_words.verdict_lines((answered, moved), tiny)
     assert lines[0] == "Last: FAIL x  Read line to neutral at each socket."
-    assert lines[1:3] == ("S0 5 Ω, limit 1 Ω: fail.", "S1 5 Ω, limit 1 Ω: fail.")
+    assert lines[1:3] == ("S1: 9 Ω, limit 1 Ω: fail.", "S2: 8 Ω, limit 1 Ω: fail.")
     assert lines[3:] == ("And 2 more such, under F3.", "Why this branch: The round gave fail.")
 
     assert screen_words.verdict_lines((moved,), tiny, "The round gave fail.") == ()

@@ -34,6 +34,8 @@ class Gauge:
     """How far the instrument may be off; zero where no allowance is made."""
     expected: tuple[Decimal, Decimal] | None
     log: bool
+    place: str = ""
+    """The title in short, for a gauge without a row of its own for it."""
 
     def draw(self, cells: int, rows: int, signs: Signs) -> tuple[str, ...]:
         """Return the scale with its marks; with two rows the marks stand in the scale itself."""
@@ -44,10 +46,14 @@ class Gauge:
         scale = self._scale(cells - len(low) - len(high) - width(unit) - 3)
         bar, marks = self._bar(scale, signs), self._marks(scale)
         both = _BOTH in marks
-        legend = wrapped(self._legend(signs, both=both), cells, signs)
         if rows < 3:
+            named = (
+                [f"{self.place}:", *self._legend(signs, both=both)] if self.place else self._legend(signs, both=both)
+            )
+            legend = wrapped(named, cells, signs)
             bar = "".join(mark if mark != " " else sign for mark, sign in zip(marks, bar, strict=True))
             return (f"{low} {bar} {high} {unit}".rstrip(), *legend[:1])[:rows]
+        legend = wrapped(self._legend(signs, both=both), cells, signs)
         title = [cut(self.title, cells, signs)] if self.title and rows >= 4 else []
         drawn = [*title, f"{' ' * len(low)} {marks}".rstrip(), f"{low} {bar} {high} {unit}".rstrip()]
         return tuple([*drawn, *legend][:rows])

@@ -17,12 +17,12 @@ from ferrule.engine.quantity.interval import Interval, parse_interval
 from ferrule.engine.quantity.units import UNITS
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.place import step_at
+from ferrule.tui.margins import margin_of
 from ferrule.tui.pictures.gauge import Gauge
 
 Verdict = Mapping[str, Any]
 LOGARITHMIC = ("insulation", "loop")
 """Functions whose readings run over powers of ten."""
-_FAR = Decimal("Infinity")
 
 
 def gauge_of(events: Iterable[e.Event], job: Job) -> Gauge | None:
@@ -46,18 +46,15 @@ def _gauges(answered: e.Answered, job: Job) -> Iterator[tuple[Decimal, Gauge | N
         if cell is None or record.verdict is None or record.outcome != answered.word:
             continue
         place = f"{record.point} {cell.prompt}".strip()
-        margin = _margin(record.verdict)
+        margin = margin_of(record.verdict)
         which = "furthest outside" if margin < 0 else "nearest to its limit"
         told = f"{place}, of {len(judged)} the {which}" if len(judged) > 1 else place
-        yield margin, _gauge(record.verdict, job, told, log=cell.function.startswith(LOGARITHMIC))
+        short = (record.point or cell.prompt) if len(judged) > 1 else ""
+        yield margin, _gauge(record.verdict, job, told, short, log=cell.function.startswith(LOGARITHMIC))
     for check in answered.checks:
         row = job.limits.rows.get(str(check["row"]))
         if check["outcome"] == answered.word and row is not None and row.compares is not Compares.RATIO:
-            yield _margin(check), _gauge(check, job, row.title, log=False)
-
-
-def _margin(verdict: Verdict) -> Decimal:
-    return _number(str(verdict["margin"])) or (_FAR if not verdict["margin"] else Decimal(0))
+            yield margin_of(check), _gauge(check, job, row.title, row.title, log=False)
 
 
 def _number(text: str) -> Decimal | None:
@@ -67,7 +64,7 @@ def _number(text: str) -> Decimal | None:
         return None
 
 
-def _gauge(verdict: Verdict, job: Job, title: str, *, log: bool) -> Gauge | None:
+def _gauge(verdict: Verdict, job: Job, title: str, place: str, *, log: bool) -> Gauge | None:
     row = job.limits.rows.get(str(verdict["row"]))
     text = str(verdict["value"])
     bound = text[:1] if text[:2] in ("> ", "< ") else ""
@@ -77,10 +74,10 @@ def _gauge(verdict: Verdict, job: Job, title: str, *, log: bool) -> Gauge | None
     expected, passing = _expected(str(verdict["expected"])), _passing(str(verdict["limit"]))
     guard = _number(str(verdict["guard"])) or Decimal(0)
     stretches, guard = _on_scale(row, passing, expected, guard)
-    if not stretches and expected is None:
-        return None
+    if expected is None and not any(end for stretch in stretches for end in stretch):
+        return None  # Without an end that is not zero there is nothing to see on a scale.
     unit = str(verdict["unit"])
-    return Gauge(title, value, bound, UNITS[unit].shown, stretches, guard, expected, log or unit == "Mohm")
+    return Gauge(title, value, bound, UNITS[unit].shown, stretches, guard, expected, log or unit == "Mohm", place)
 
 
 def _expected(text: str) -> tuple[Decimal, Decimal] | None:

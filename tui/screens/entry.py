@@ -50,7 +50,14 @@ def table(look: Look, cells: int) -> tuple[list[Row], tuple[int, ...]]:
         if wide:
             columns.append(place.expected)
         found.append(Row(tuple(columns)))
-    return found, ((20 if wide else 16,) if pointed else ()) + ((34, 0, 24) if wide else (26, 0))
+    return found, _widths(found, cells, wide=wide, pointed=pointed)
+
+
+def _widths(found: Sequence[Row], cells: int, *, wide: bool, pointed: bool) -> tuple[int, ...]:
+    """Return the columns' cells: as wide as their longest text within a bound; what is filled in takes the rest."""
+    most = (*((16 if cells < 66 else 20,) if pointed else ()), 34 if wide or not pointed else 26)
+    asked = [min(bound, max(width(shown(row.columns[n])) for row in found)) for n, bound in enumerate(most)]
+    return (*asked, 0, 24) if wide else (*asked, 0)
 
 
 def _has_unit(draft: Draft, number: int, place: CellView) -> bool:
