@@ -13,6 +13,7 @@ from ferrule.engine.walk.cell_view import CellView
 from ferrule.engine.walk.situation import Situation, StepView
 from ferrule.tui import words
 from ferrule.tui.origin_words import origin_lines, value_words
+from ferrule.tui.summary_words import summary_lines
 from ferrule.tui.time_words import next_words, wait_ends
 
 
@@ -47,7 +48,7 @@ def _now(situation: Situation, job: Job, step: StepView | None) -> list[str]:
     if step is None:
         end = f" Outcome: {situation.outcome}." if situation.outcome else ""
         return [f"No step is open.{end}"]
-    lines = [words.warning_words(warning) for warning in step.warnings]
+    lines = [*(summary_lines(job) if step.opening else ()), *map(words.warning_words, step.warnings)]
     if step.hazard:
         lines.append(f"Hazard of this act: {step.hazard}.")
     lines.append(f"NOW: {step.text}")

@@ -171,6 +171,10 @@ class Plan:
     """The goals of every other end by its name: made safe, put back, continue later, not begun."""
     throughout: tuple[Watch, ...] = ()
     """What applies throughout, told as soon as it becomes effective."""
+    purpose: str = ""
+    covers: str = ""
+    leaves_out: str = ""
+    """What belongs to the job and what does not, read before its first step is answered (SP-04)."""
 
 
 @dataclass(frozen=True, slots=True)

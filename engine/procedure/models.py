@@ -200,6 +200,9 @@ class PlanForm(Form):
     plan: Id
     revision: Count
     title: Words
+    purpose: Words = Field("")
+    covers: Words = Field("")
+    leaves_out: Words = Field("", alias="leaves out")
     goals: Several[GoalForm]
     suppliers: Several[GoalForm] = Field([])
     made_safe: Several[GoalForm] = Field([], alias="made safe")

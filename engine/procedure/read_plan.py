@@ -27,6 +27,9 @@ def read_plan(form: PlanForm, found: Findings, places: Places) -> Plan:
         _goals("suppliers", form.suppliers, found, places),
         {part: _goals(part, forms, found, places) for part, forms in _ends(form).items()},
         tuple(_watch(watch, found) for watch in form.throughout),
+        form.purpose,
+        form.covers,
+        form.leaves_out,
     )
 
 

@@ -64,7 +64,7 @@ ENDINGS: dict[str, Ending] = {
         _ending(
             "put back as found",
             "The old device goes back into the way; nothing is improved.",
-            ("work is going",),
+            ("work is going", "check:job is done"),
             ("ending is put back",),
             stops=False,
             source="trade brief P7.4",

@@ -81,6 +81,8 @@ class StepView:
     wait_left_ms: int
     wait: Wait | None
     second_person: bool
+    opening: bool
+    """True at the first step of the job, where its scope and summary are read (SP-04)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,7 +278,15 @@ def _step_view(job: Job, state: State, now_ms: int, wall: str) -> StepView:
         wait_left_ms(job, state, step, now_ms),
         wait_now(job, state, step, now_ms, wall),
         step.kind == "verify",
+        is_opening(job, state.step),
     )
+
+
+def is_opening(job: Job, where: str) -> bool:
+    """True for the first step of a job whose plan says what it is for: nothing else can be answered before it."""
+    name, _, step = where.partition("/")
+    first = job.plan.goals[0].by
+    return bool(job.plan.purpose) and name == first and step == job.procedures[first].steps[0].id
 
 
 def _hold_view(job: Job, state: State, step: Step) -> HoldView | None:

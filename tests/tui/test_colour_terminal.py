@@ -28,7 +28,7 @@ def sent(home: Path, **environ: str) -> tuple[Terminal, set[str]]:
     try:
         terminal.wait_for("> NOW", "12 STOP")
         terminal.type("t1")
-        terminal.wait_for("> Kind of record")
+        terminal.wait_for("> Sheet and card")
     finally:
         terminal.kill()
     parts = {part.decode() for found in _STYLES.findall(bytes(terminal.raw)) for part in found.split(b";")}

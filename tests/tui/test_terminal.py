@@ -116,9 +116,10 @@ def _drain(terminal: Terminal) -> None:
 
 def test_step_change_sends_little_and_idling_nothing(terminal: Terminal) -> None:
     """A step change sends at most 4 kB and an idle second nothing (performance goals, section 0)."""
+    _bytes_after(terminal, "1", "> Sheet and card")
     _bytes_after(terminal, "1", "> Kind of record")
     _bytes_after(terminal, "1", "> If it cannot")
-    _bytes_after(terminal, "1", "3 of 3 filled")
+    _bytes_after(terminal, "1", "4 of 4 filled")
     confirmed = _bytes_after(terminal, "\r", "Ask the client for the outage.")
     typed = _bytes_after(terminal, "1", "> Who may give")
     before = len(terminal.raw)

@@ -32,6 +32,7 @@ from ferrule.tui.screens.stages import (
     stage_of,
 )
 from ferrule.tui.signs import shown
+from ferrule.tui.summary_words import summary_lines
 from ferrule.tui.time_words import wait_ends
 from ferrule.tui.widgets.rows import Row
 from ferrule.tui.widgets.text import Part, content, cut, rows
@@ -172,11 +173,11 @@ def _place(look: Look, cells: int) -> Content:
     draft, place = look.draft, look.draft.here
     if place is None:
         return content("")
-    parts: list[Part] = []
+    parts: list[Part] = _summary(look)
     where = f"{place.point} {place.point_name}: ".lstrip() if place.point else ""
     step = look.situation.step
     if len(draft.places) > 1 or step is None or step.text.rstrip(".") != place.prompt.rstrip("."):
-        parts.append(f"{where}{place.prompt}")
+        parts += ["\n" if parts else "", f"{where}{place.prompt}"]
     if place.kind == "state":
         chosen = draft.lines[draft.at].text if draft.forms[draft.at] == "seen" else ""
         mark = place.states.index(chosen) if chosen in place.states else None
@@ -187,6 +188,14 @@ def _place(look: Look, cells: int) -> Content:
         parts += ["\n" if parts else "", *_field(draft, place, cells)]
     notes = screen_words.place_notes(place)
     return content(*parts, *(f"\n{note}" for note in notes)) if parts else rows(notes)
+
+
+def _summary(look: Look) -> list[Part]:
+    """Return scope and summary of the job, at its first step until the first place is answered (SP-04)."""
+    step = look.situation.step
+    if step is None or not step.opening or look.draft.begun:
+        return []
+    return ["\n".join(map(shown, summary_lines(look.job)))]
 
 
 def _field(draft: Draft, place: CellView, cells: int) -> list[Part]:
