@@ -19,6 +19,7 @@ from ferrule.tui import words
 from ferrule.tui.bindings import ANSWER_KEYS, KEYS, SIDE_KEYS
 from ferrule.tui.margins import margin_of
 from ferrule.tui.origin_words import origin_lines, origin_short
+from ferrule.tui.summary_words import summary_lines
 
 TOO_SMALL = (
     "This window is too small: {width} by {height}.\n"
@@ -230,6 +231,7 @@ def why_lines(situation: Situation, job: Job, now_ms: int) -> tuple[str, ...]:
             *(f"Before it: {text}" for text in found.prerequisites),
             f"Name of the step: {step.where}",
             f"Limits of the job: {situation.edition}",
+            *(summary_lines(job) if step.opening else ()),
             *origin_lines(step.cells),
             *words.notice_lines(situation),
         ]

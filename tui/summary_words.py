@@ -11,10 +11,10 @@ from ferrule.engine.quantity.exact import plain
 
 
 def summary_lines(job: Job) -> tuple[str, ...]:
-    """Return the summary of a job, one line for each part of it."""
+    """Return the summary of a job, one line for each part of it; its title is always in sight."""
     plan, card = job.plan, job.card
     lines = (
-        f"Job: {card.title}. {card.site}, board {card.board}, way {card.way}.",
+        f"Place: {card.site}, board {card.board}, way {card.way}.",
         f"Purpose: {plan.purpose}",
         f"Covers: {plan.covers}" if plan.covers else "",
         f"Leaves out: {plan.leaves_out}" if plan.leaves_out else "",

@@ -10,6 +10,7 @@ from textual import events
 from ferrule.engine.procedure.compiled import Cell, Job, Procedure
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.cells import expected_of, inputs_of, readings_of, slots_of
+from ferrule.engine.walk.evolve import start
 from ferrule.engine.walk.place import step_at
 from ferrule.engine.walk.situation import situation
 from ferrule.engine.walk.state import State
@@ -19,6 +20,7 @@ from ferrule.tui.pictures.profile import Profile
 from ferrule.tui.screens.beside import gauge_after
 from ferrule.tui.screens.draft import Draft
 from ferrule.tui.screens.has_picture import has_picture
+from ferrule.tui.summary_words import summary_lines
 from tests.support.jobs import job_of
 from tests.support.walker import Walker
 from tests.tui.fakes import FakeSession, app_of, text_of
@@ -345,3 +347,25 @@ def test_profile_is_drawn_for_a_radial() -> None:
 
     assert Profile.__name__ in found
     assert not {"Both", "Ring"} & set(found)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36)], ids=["80x24", "120x36"])
+async def test_scope_and_summary_are_whole_at_the_first_step(job: Job, size: tuple[int, int]) -> None:
+    """Scope, summary and the first question are in sight together before anything is answered, then they make room.
+
+    Shows: SP-04.
+    """
+    session = FakeSession(job, start(job, "tech"), now_ms=0)
+    app = app_of(session)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        shown = " ".join(text_of(app).split())
+        await press(app, "1")
+        await pilot.pause()
+        after = text_of(app)
+
+    assert all(line in shown for line in summary_lines(job))
+    assert "2 goes beyond it" in shown
+    assert "PageDown: more" not in shown
+    assert "Leaves out:" not in after
+    assert "Sheet and card" in after

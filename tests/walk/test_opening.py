@@ -36,11 +36,13 @@ def test_every_packaged_job_opens_with_its_scope(card: str) -> None:
 
     assert (shown.step.where, shown.step.opening) == (OPENING, True)
     assert shown.step.cells[0].cell == "scope"
-    assert all(summary_lines(walker.job)[n].startswith(said) for n, said in enumerate(("Job:", "Purpose:", "Covers:")))
+    assert all(
+        summary_lines(walker.job)[n].startswith(said) for n, said in enumerate(("Place:", "Purpose:", "Covers:"))
+    )
 
 
 def test_summary_stands_whole_before_the_step_in_plain_mode_and_on_screen() -> None:
-    """Job, purpose, what is covered, what is left out and the card's figures stand at the first step. Shows: SP-04."""
+    """Place, purpose, what is covered and left out, and the card's figures stand at the first step. Shows: SP-04."""
     walker = Walker.begin(JOB)
     shown = situation(JOB, walker.state, 0)
     plain = situation_lines(shown, JOB, "work", 0)

@@ -53,7 +53,10 @@ class Drawing:
 
 
 def step_area(look: stages.Look, cells: int, shown: Shown = NOTHING) -> Area:
-    """Return the step that is to be done now, and what is typed for it, with its picture beside or within it."""
+    """Return the step that is to be done now, and what is typed for it, with its picture beside or within it.
+
+    While scope and summary are read they have the room of what comes next and of the table (SP-04).
+    """
     situation, draft = look.situation, look.draft
     cells = shown.text_cells(cells)
     blocks: list[Block | Room] = [
@@ -61,12 +64,13 @@ def step_area(look: stages.Look, cells: int, shown: Shown = NOTHING) -> Area:
         Block("warnings", "danger", views.warnings(situation, cells), pad=1),
         Block("now", "now", views.now(situation, cells)),
     ]
-    if not look.pictured:
+    opening = entry.shows_summary(look)
+    if not look.pictured and not opening:
         blocks.append(Block("next", "page", views.after(situation, cells)))
         blocks.append(Block("here", "page", views.here(situation), pad=1))
     blocks.append(Block("needs", "fault", views.needs(look.job, situation, cells), pad=1))
     filling = stages.stage_of(situation, draft) in (stages.FILL, stages.READY)
-    if len(draft.places) > 1 and filling and not look.pictured:
+    if len(draft.places) > 1 and filling and not look.pictured and not opening:
         found, widths = entry.table(look, cells)
         table = Rows(tuple(found), widths, min(draft.at, len(found) - 1))
         blocks.append(Room("table", "page", table, _TABLE_ROWS, len(found)))

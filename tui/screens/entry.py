@@ -173,7 +173,7 @@ def _place(look: Look, cells: int) -> Content:
     draft, place = look.draft, look.draft.here
     if place is None:
         return content("")
-    parts: list[Part] = _summary(look)
+    parts: list[Part] = ["\n".join(map(shown, summary_lines(look.job)))] if shows_summary(look) else []
     where = f"{place.point} {place.point_name}: ".lstrip() if place.point else ""
     step = look.situation.step
     if len(draft.places) > 1 or step is None or step.text.rstrip(".") != place.prompt.rstrip("."):
@@ -190,12 +190,10 @@ def _place(look: Look, cells: int) -> Content:
     return content(*parts, *(f"\n{note}" for note in notes)) if parts else rows(notes)
 
 
-def _summary(look: Look) -> list[Part]:
-    """Return scope and summary of the job, at its first step until the first place is answered (SP-04)."""
+def shows_summary(look: Look) -> bool:
+    """True at the first step of a job until something is answered there (SP-04)."""
     step = look.situation.step
-    if step is None or not step.opening or look.draft.begun:
-        return []
-    return ["\n".join(map(shown, summary_lines(look.job)))]
+    return step is not None and step.opening and not look.draft.begun
 
 
 def _field(draft: Draft, place: CellView, cells: int) -> list[Part]:
