@@ -87,3 +87,21 @@ async def test_remark_goes_to_the_step_that_is_marked_on_the_path(tiny: Job) -> 
     given = [(x.step, x.text) for x in session.given if isinstance(x, c.Remark)]
     assert given == [("small/do", "lid was loose"), ("", "here")]
     assert (session.state.facts, session.state.step) == (before.facts, before.step)
+
+
+async def test_what_followed_from_an_entry_leads_to_what_was_done(tiny: Job) -> None:
+    """Enter on a line that followed by itself offers the answer that it followed from, by that answer's own text."""
+    session = FakeSession(tiny, at(tiny, "observe"))
+    app = app_of(session)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(app, "1", "enter")
+        session.told = [
+            PathRow(1, "2026-11-25T09:00:00", "tech", "small/observe", "Look at the lock.", "pass", ""),
+            PathRow(1, "2026-11-25T09:00:00", "tech", "", "Small job", "ended", "1 done.", followed=True),
+        ]
+        await press(app, "f3", "enter")
+        await pilot.pause()
+        shown = text_of(app)
+
+    assert "Strike out entry 1" in shown
+    assert "Entry 1: Look at the lock." in shown

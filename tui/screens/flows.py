@@ -141,13 +141,18 @@ def path(desk: Desk) -> None:
             "The path so far",
             intro,
             choices,
-            lambda at: correct(desk, rows[at]),
+            lambda at: correct(desk, _did(rows, rows[at])),
             (4, 8, 0, 22),
             last,
             numbered=False,
             steps=[row.step for row in rows],
         )
     )
+
+
+def _did(rows: Sequence[PathRow], row: PathRow) -> PathRow:
+    """Return the row of what somebody did where a row only followed from it: both have one entry."""
+    return next((other for other in rows if other.entry == row.entry and not other.followed), row)
 
 
 def correct(desk: Desk, row: PathRow) -> None:

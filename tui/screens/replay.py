@@ -9,7 +9,7 @@ from textual import events
 
 from ferrule.engine.journal.replay import Moment, Replay
 from ferrule.engine.shell.session import PRACTICE
-from ferrule.engine.walk.situation import situation
+from ferrule.engine.walk.situation import Situation, situation
 from ferrule.tui import screen_words, words
 from ferrule.tui.bindings import REPLAY_HELP
 from ferrule.tui.screens.areas import page_area
@@ -84,12 +84,12 @@ class ReplayScreen(SheetScreen):
         moment, job, size = self._replay.at(self._at), self._replay.job, self.room
         walked = str(self._replay.opened.data["mode"])
         now_ms = moment.state.last_ms
-        here = situation(job, moment.state, now_ms, moment.command.at.on if moment.command else "")
+        here = situation(job, moment.state, now_ms, moment.entry.wall if moment.entry else "")
         acting = words.person_name(job, moment.state.operator)
         said = (f"DIFFERENT x  {moment.difference}",) if moment.difference else ()
         mode, practice = f"REPLAY, {words.MODE_WORDS[walked]}", walked == PRACTICE
         frame = Frame(job, here, mode, practice, now_ms, acting, said)
-        page, hint = Page(self._title(moment), self._lines(moment)), screen_words.REPLAY_HINT
+        page, hint = Page(self._title(moment), self._lines(moment, here)), screen_words.REPLAY_HINT
         if self._helping:
             page, hint = Page("Keys", screen_words.answer_lines(REPLAY_HELP)), screen_words.JOBS_PAGE_HINT
         top, bottom = (frame.head(size), frame.strip(size)), (frame.verdict(size),)
@@ -100,16 +100,16 @@ class ReplayScreen(SheetScreen):
         differ = f"{found} differ" if found else "all replay the same"
         return f"Entry {moment.number} of {self._replay.count}; {differ}"
 
-    def _lines(self, moment: Moment) -> tuple[str, ...]:
+    def _lines(self, moment: Moment, here: Situation) -> tuple[str, ...]:
         job, entry = self._replay.job, moment.entry
         if entry is None or moment.command is None:
             opened = self._replay.opened
             return (f"{opened.wall}: the log was opened by {words.person_name(job, str(opened.data['operator']))}.",)
-        step = situation(job, moment.state, moment.state.last_ms).step
+        step = here.step
         lines = [f"{entry.wall}, {words.person_name(job, moment.command.person)}", ""]
         lines.append(words.command_words(moment.command, job))
         lines += ["", *(f"- {words.event_words(event, job)}" for event in moment.events)]
-        lines += [f"- Notice: {notice}" for notice in words.notices_at(moment, job)]
+        lines += [f"- {notice}" for notice in words.notice_lines(here)]
         lines += ["", f"Then on screen: {step.text}" if step else "Then no step was open."]
         signed = signature_lines(self._replay.entries) if moment.number == self._replay.count else ()
         return (*lines, *(f"- {line}" for line in signed))
