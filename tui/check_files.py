@@ -16,7 +16,6 @@ from ferrule.engine.findings import Finding, Findings, Level, Place
 from ferrule.engine.procedure.compiled import Texts
 from ferrule.engine.prover.judged import Judged, judge_set
 from ferrule.engine.prover.prove import Remembered
-from ferrule.engine.safety.holds import SIGN_OFF
 from ferrule.engine.shell.folders import Folders
 from ferrule.engine.shell.proofs import keep_proofs
 from ferrule.engine.shell.sets import ROLES as FOLDERS
@@ -125,8 +124,9 @@ def proved_words(judged: Sequence[Judged]) -> str:
     proved = sum(1 for one in judged if one.proved)
     states = sum(proof.states for proof in proofs)
     cases = sum(proof.cases for proof in proofs)
+    plans = sorted({len(one.proofs) for one in judged if one.proofs})
     return (
-        f"{proved} of {counted(jobs, 'job')} proved, each under {len(SIGN_OFF)} sign-off plans: "
+        f"{proved} of {counted(jobs, 'job')} proved, each under {' or '.join(map(str, plans))} sign-off plans: "
         f"{cases:,} instances of invariants, {states:,} states visited.\n"
     )
 

@@ -14,14 +14,15 @@ from ferrule.engine.prover.invariants import HAZARD, PROVED
 from ferrule.engine.safety.acts import ACTS
 from ferrule.engine.safety.cascade import RULES
 from ferrule.engine.safety.disturbances import DISTURBANCES
+from ferrule.engine.safety.endings import ENDINGS
 from ferrule.engine.safety.facts import FAMILIES
 from ferrule.engine.safety.holds import HOLD_POINTS
 from ferrule.engine.safety.pairs import PAIRS
 
 
 def tables_sum() -> str:
-    """Return 16 hexadecimal digits over facts, acts, cascade, disturbances, hold points, pairs and invariants."""
-    tables = (FAMILIES, ACTS, RULES, DISTURBANCES, HOLD_POINTS, PAIRS, HAZARD, PROVED)
+    """Return 16 hexadecimal digits over facts, acts, cascade, disturbances, ends, hold points, pairs and invariants."""
+    tables = (FAMILIES, ACTS, RULES, DISTURBANCES, ENDINGS, HOLD_POINTS, PAIRS, HAZARD, PROVED)
     return canon.sha256_hex(canon.dumps([_plain(table) for table in tables]))[:16]
 
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from ferrule.engine.findings import Finding, Findings, Level
 from ferrule.engine.light import dataclass
+from ferrule.engine.procedure.check_choices import check_choices
 from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.procedure.lists import facts_of_card
 from ferrule.engine.procedure.load import compile_parts
@@ -42,7 +43,8 @@ def judge_set(
 ) -> Judged:
     """Judge the texts of a set, each as role, id and text; `today` is the date on which it is to be used.
 
-    With `every_plan` the job is proved under each sign-off plan; what its own plan shows is not said again.
+    With `every_plan` the job is proved under each sign-off plan that the limits file allows it; what its own plan shows
+    is not said again.
     """
     given = tuple(texts)
     parts, loaded = compile_parts(given, today)
@@ -57,7 +59,8 @@ def judge_set(
     if job is not None and not found.has_errors():
         found.extend(few_looks(job, parts.places))
         own = job.card.sign_off
-        for plan in (own, *(other for other in SIGN_OFF if every_plan and other != own)):
+        others = [plan for plan in SIGN_OFF if every_plan and plan != own and _is_allowed(parts, plan)]
+        for plan in (own, *others):
             planned = under_plan(job, plan)
             proof = prove(planned, today, shown)
             known = {(b.stated.number, b.stated.says) for b in proofs[own].broken} if plan != own else set()
@@ -65,6 +68,14 @@ def judge_set(
             proofs[plan] = proof
             found.extend(proof_findings(planned, parts.places, replace(proof, broken=new)))
     return Judged(found.all(), proofs)
+
+
+def _is_allowed(parts: Parts, sign_off: str) -> bool:
+    """True for a sign-off plan under which the card would be taken as it is: none parts the earthing alone."""
+    assert parts.card is not None
+    found = Findings()
+    check_choices(replace(parts, card=replace(parts.card, sign_off=sign_off)), found)
+    return not found.has_errors()
 
 
 def _writing(texts: Iterable[tuple[str, str, str]], parts: Parts, shown: Remembered | None) -> tuple[Finding, ...]:

@@ -73,12 +73,18 @@ def _empty_suppliers(supply: Supply) -> Iterator[Finding]:
 
 
 def supplier_cycles(parts: Parts) -> Iterator[Finding]:
-    """Entries of the plan that wait for each other in a circle."""
+    """Entries of the plan that wait for each other in a circle.
+
+    Where all of them are about one fact its values follow each other, and the exploration tells whether they come to
+    an end: parted, remade and released again.
+    """
     supply = supply_of(parts)
     if supply is None:
         return
     waits = {entry: tuple(dict.fromkeys(other for _, other in supply.waits_for(entry))) for entry in supply.entries}
     for circle in _circles(waits):
+        if len({entry.keys for entry in circle}) == 1:
+            continue
         names = " → ".join(_words(entry) for entry in (*circle, circle[0]))
         place = parts.places.get(goal_key(circle[0].part, circle[0].index))
         hint = "take a need out of the circle: another supplier, or an earlier goal"

@@ -397,14 +397,16 @@ _ROWS: tuple[Act, ...] = (
     _act(
         "inspect condition",
         "check:identity is done",
-        "earthing is unverified | verified | released",
-        done=(
-            "check:condition is done",
-            "cover is closed",
-            "earthing is verified",
-            "bonding is verified",
-        ),
+        done=("check:condition is done", "cover is closed", "bonding is verified"),
         fail=("check:condition is failed",),
+        source="132.16 (from memory)",
+    ),
+    _act(
+        "look at the earthing",
+        "check:identity is done",
+        "earthing is unverified | verified | released",
+        done=("earthing is verified",),
+        fail=("earthing is unverified",),
         source="132.16 (from memory)",
     ),
     _act(

@@ -98,6 +98,13 @@ def job_otherwise(setting: str, value: str, card: str = REFERENCE, changes: Sequ
 
 @cache
 def _job_otherwise(setting: str, value: str, card: str, changes: tuple[tuple[str, str], ...]) -> Job:
+    return compile_job(texts_otherwise(setting, value, card, changes))
+
+
+def texts_otherwise(
+    setting: str, value: str, card: str, changes: Sequence[tuple[str, str]]
+) -> list[tuple[str, str, str]]:
+    """The texts of a packaged job, each as role, id and text, with one setting and some words written otherwise."""
     text = card_path(card).read_text("utf-8")
     for old, new in changes:
         assert old in text, old
@@ -106,7 +113,7 @@ def _job_otherwise(setting: str, value: str, card: str, changes: tuple[tuple[str
     packaged = [(t.role, t.id, limits if (t.role, t.id) == ("limits", UK_NOW) else t.text) for t in _packaged()]
     files = [("card", card, text), *packaged]
     wanted = needed_texts(files)
-    return compile_job([f for f in files if (f[0], f[1]) in wanted])
+    return [f for f in files if (f[0], f[1]) in wanted]
 
 
 @cache

@@ -254,7 +254,7 @@ def test_nothing_taken_out_is_quiet() -> None:
 
 def test_bad_earthing_counted_as_good_is_noticed(monkeypatch: Patch) -> None:
     """With a bad earthing taken for a good one, the monitors report invariant 17 as the main switch goes on."""
-    act = ACTS["inspect condition"]
+    act = ACTS["look at the earthing"]
     monkeypatch.setitem(ACTS, act.name, replace(act, effects=dict.fromkeys(act.classes, act.effects["pass"])))
     walker = Walker.begin(failures_lead("next")(job_of()))
     for _ in range(200):

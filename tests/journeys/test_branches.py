@@ -22,7 +22,12 @@ from tests.support.branches import Branch, Driven, table
 from tests.support.jobs import job_of
 
 ROWS = table()
-CARDS = {"reference": "saltmarsh-kr1-way-4", "radial": "radial-5", "supervised": "supervised"}
+CARDS = {
+    "reference": "saltmarsh-kr1-way-4",
+    "radial": "radial-5",
+    "split load": "shower-split-load",
+    "supervised": "supervised",
+}
 SEARCHES = (
     "look for a fault",
     "hold the insulation against the trip",

@@ -575,7 +575,7 @@ def _see_struck(record: Record, event: e.StruckOut) -> None:
         record.unprove()
     if act == "trace the neutral":
         record.neutral_traced = False
-    if act == "inspect condition":
+    if act == "look at the earthing":
         record.earthing = False
     if act == "tell the users":
         record.told = False
@@ -633,8 +633,11 @@ def _close_cover(record: Record, _: dict[str, bool], passed: bool) -> None:
 
 
 def _condition(record: Record, _: dict[str, bool], passed: bool) -> None:
-    record.earthing = passed and not record.parted
     record.cover = "closed" if passed else record.cover
+
+
+def _earthing_seen(record: Record, _: dict[str, bool], passed: bool) -> None:
+    record.earthing = passed and not record.parted
 
 
 def _part(record: Record, _: dict[str, bool], passed: bool) -> None:
@@ -705,6 +708,7 @@ _SIMPLE: dict[str, Callable[[Record, dict[str, bool], bool], None]] = {
     "fit the barrier": _set("exposed", False),
     "close the cover": _close_cover,
     "inspect condition": _condition,
+    "look at the earthing": _earthing_seen,
     "part the earthing conductor": _part,
     "remake the earthing conductor": _remade,
     "read the earthing conductor": _earthing_read,

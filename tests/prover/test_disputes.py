@@ -6,8 +6,11 @@ from collections.abc import Sequence
 
 import pytest
 
+from ferrule.engine.findings import Level
+from ferrule.engine.prover.judged import judge_set
 from ferrule.engine.prover.prove import prove
-from tests.editions.editions import job_otherwise
+from ferrule.engine.safety.holds import SIGN_OFF
+from tests.editions.editions import job_otherwise, texts_otherwise
 from tests.support.jobs import REFERENCE
 
 DAY = "2026-11-25"
@@ -16,7 +19,7 @@ CALLED_FOR = ("confirming release: false", "confirming release: true")
 METER = ("kind: two-pole indicator", "kind: multimeter")
 
 
-@pytest.mark.parametrize(
+CHOICES = pytest.mark.parametrize(
     ("setting", "value", "card", "changes"),
     [
         ("button-order", "before-timing", REFERENCE, ()),
@@ -26,6 +29,9 @@ METER = ("kind: two-pole indicator", "kind: multimeter")
         ("dead-instrument", "multimeter-with-proving", REFERENCE, (METER,)),
     ],
 )
+
+
+@CHOICES
 def test_every_invariant_holds_under_the_other_choice(
     setting: str, value: str, card: str, changes: Sequence[tuple[str, str]]
 ) -> None:
@@ -35,3 +41,15 @@ def test_every_invariant_holds_under_the_other_choice(
     assert proof.broken == ()
     assert proof.stuck == ()
     assert proof.cases > 500
+
+
+@CHOICES
+def test_the_other_choice_can_be_checked_and_opened(
+    setting: str, value: str, card: str, changes: Sequence[tuple[str, str]]
+) -> None:
+    """Nothing is found against such a set, and it is proved under each sign-off plan that its card may have."""
+    judged = judge_set(texts_otherwise(setting, value, card, changes), DAY, every_plan=True)
+
+    assert [finding.message for finding in judged.findings if finding.level is Level.ERROR] == []
+    assert judged.proved
+    assert set(judged.proofs) == set(SIGN_OFF) - ({"alone"} if value == "parted" else set())
