@@ -20,7 +20,16 @@ BY_OPERATOR: Mapping[str, str] = {
 }
 """Operators whose survivors have all the same reason."""
 
-ALONE: Mapping[str, str] = {}
+WORDS = (
+    "The step says one thing and its act is that of the step after it, which asks for less: a remake that counts as a "
+    "look, a load that is taken out and counts as a set-up put right.  What a step's words mean is read by no check; "
+    "a second reader has to find it."
+)
+
+ALONE: Mapping[str, str] = {
+    "step does the next act: find-bonding-fault/remake": WORDS,
+    "step does the next act: find-insulation-fault/take-out-load": WORDS,
+}
 """Single survivors, by operator and name."""
 
 
