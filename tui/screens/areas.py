@@ -22,8 +22,8 @@ from ferrule.tui.widgets.rows import Rows
 from ferrule.tui.widgets.text import content, rows
 
 _NOT_TAKEN = "NOT TAKEN: "
-_TABLE_ROWS, _PICTURE_ROWS = 3, 6
-"""The fewest rows of a table or a list, and of a picture."""
+_TABLE_ROWS, _LIST_ROWS, _PICTURE_ROWS = 2, 3, 6
+"""The fewest rows of a table, of a list to choose from, and of a picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ def step_area(look: stages.Look, cells: int, shown: Shown = NOTHING) -> Area:
     opening = entry.shows_summary(look)
     if not look.pictured and not opening:
         blocks.append(Block("next", "page", views.after(situation, cells)))
-        blocks.append(Block("here", "page", views.here(situation), pad=1))
+        blocks.append(Block("here", "page", views.here(situation), 1, views.here_short(situation, cells)))
     blocks.append(Block("needs", "fault", views.needs(look.job, situation, cells), pad=1))
     filling = stages.stage_of(situation, draft) in (stages.FILL, stages.READY)
     if len(draft.places) > 1 and filling and not look.pictured and not opening:
@@ -101,7 +101,7 @@ def question_area(pane: Pick | Ask, cells: int) -> Area:
         Block("intro", "page", rows(pane.intro), pad=1),
     ]
     if isinstance(pane, Pick):
-        blocks.append(Room("choices", "page", Rows(tuple(pane.rows()), pane.widths, pane.at), _TABLE_ROWS))
+        blocks.append(Room("choices", "page", Rows(tuple(pane.rows()), pane.widths, pane.at), _LIST_ROWS))
         detail = pane.choices[pane.at].detail if pane.choices else ""
         blocks.append(Block("detail", "page", content(detail), pad=1))
         return Area(blocks)

@@ -157,7 +157,10 @@ def _fixed(painter: Painter, blocks: Sequence[Block], cells: int) -> Rowed:
 
 def _laid_out(painter: Painter, area: Area, cells: int, room: int) -> tuple[Rowed, dict[str, int]]:
     """Return all rows of an area, and the row at which each block ends."""
-    fixed = {block.name: painter.rows(block, cells) for block in area.blocks if isinstance(block, Block)}
+    blocks = [block for block in area.blocks if isinstance(block, Block)]
+    fixed = {block.name: painter.rows(block, cells) for block in blocks}
+    if _least(fixed, area.blocks) > room:
+        fixed |= {block.name: painter.rows(block.shortened, cells) for block in blocks if block.short is not None}
     if not area.scrolled:
         _shorten(painter, fixed, area.blocks, cells, room)
     free = room - sum(map(len, fixed.values()))
@@ -172,9 +175,14 @@ def _laid_out(painter: Painter, area: Area, cells: int, room: int) -> tuple[Rowe
     return found, ends
 
 
+def _least(fixed: dict[str, Rowed], blocks: Sequence[Block | Room]) -> int:
+    """Return the fewest rows in which an area is whole."""
+    return sum(map(len, fixed.values())) + sum(block.least for block in blocks if isinstance(block, Room))
+
+
 def _shorten(painter: Painter, fixed: dict[str, Rowed], blocks: Sequence[Block | Room], cells: int, room: int) -> None:
     """Cut the longest block of an area that nothing turns to what there is room for, with a mark in its last row."""
-    wanted = sum(map(len, fixed.values())) + sum(block.least for block in blocks if isinstance(block, Room))
+    wanted = _least(fixed, blocks)
     if wanted <= room or not fixed:
         return
     name = max(fixed, key=lambda name: len(fixed[name]))

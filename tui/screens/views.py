@@ -134,6 +134,13 @@ def here(situation: Situation) -> Content:
     return rows(lines)
 
 
+def here_short(situation: Situation, cells: int) -> Content:
+    """Return the same in one line for each sentence, with the key that shows it whole."""
+    lines = here(situation).plain.split("\n")
+    room = cells - 2
+    return rows(line if width(line) <= room else cut(line, room - len(_WHOLE_IN_F5)) + _WHOLE_IN_F5 for line in lines)
+
+
 def needs(job: Job, situation: Situation, cells: int) -> Content:
     """Return what a shut gate waits for, and what a reader should know beside the step."""
     room = cells - 2 - len(_WHOLE_IN_F5)

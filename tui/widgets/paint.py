@@ -36,6 +36,13 @@ class Block:
     content: Content
     pad: int = 0
     """Blank cells at the left and at the right."""
+    short: Content | None = None
+    """What stands in its place where an area has too little room; nothing is lost that no key shows whole."""
+
+    @property
+    def shortened(self) -> Block:
+        """The block in its short form, if it has one."""
+        return self if self.short is None else Block(self.name, self.part, self.short, self.pad)
 
 
 class Drawn(Protocol):
