@@ -19,7 +19,11 @@ from tests.tui.small_job import at, doubtful
 
 
 async def test_whole_job_by_keys(job: Job) -> None:
-    """The reference job is walked from card to closed log by keys alone. Shows: HI-01, HI-02."""
+    """The reference job is walked from card to closed log by keys alone, and no sound step has to be turned.
+
+    Shows: HI-01, HI-02, HI-13.
+    """
+    turned: list[str] = []
     session = FakeSession(job, start(job, "tech"), now_ms=0)
     app = app_of(session)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -31,6 +35,7 @@ async def test_whole_job_by_keys(job: Job) -> None:
             screen.situation = session.situation()
             await pilot.pause()
             before = session.state.entries
+            turned += [session.state.step] if "PageDown: more" in text_of(app) else []
             for key in keys:
                 await press(app, screen._digit if key == "confirm" else key)
                 session.clock_ms += 200
@@ -39,6 +44,7 @@ async def test_whole_job_by_keys(job: Job) -> None:
         end = text_of(app)
 
     assert session.state.outcome == "complete"
+    assert turned == []
     assert set(session.refused) <= {"indicator-lapsed"}
     assert "The log is closed: complete." in end
 
