@@ -23,6 +23,7 @@ from tests.docs.svg import svg_of
 from tests.support.fakeclock import FakeClock
 from tests.support.jobs import REFERENCE
 from tests.support.walker import Walker
+from tests.tui.fakes import text_of
 from tests.tui.keys import press
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -47,8 +48,10 @@ def run_to(folders: Folders, where: str) -> tuple[Session, FakeClock]:
     return session, clock
 
 
-async def walked(folders: Folders, where: str, size: tuple[int, int], *keys: str) -> str:
-    """Return the screen after keys at a step, as a picture."""
+async def walked(
+    folders: Folders, where: str, size: tuple[int, int], *keys: str, drawn: Callable[[FerruleApp], str] = svg_of
+) -> str:
+    """Return the screen after keys at a step, as a picture or as it is drawn otherwise."""
     session, _ = run_to(folders, where)
     app = FerruleApp(WalkScreen(session, bounce_s=0.0), {})
     try:
@@ -56,15 +59,18 @@ async def walked(folders: Folders, where: str, size: tuple[int, int], *keys: str
             await pilot.pause()
             await press(app, *keys)
             await pilot.pause()
-            return svg_of(app)
+            return drawn(app)
     finally:
         session.close()
 
 
+FOUR_READ = ("enter", "enter", *"0.22", "enter", *"0.22", "enter", *"0.23", "enter", *"0.22", "enter", *"0.")
+"""Keys that stamp a round and type four of its readings, and the start of the fifth."""
+
+
 async def technician(folders: Folders) -> str:
     """A round of readings with its table, its ring and its profile."""
-    keys = ("enter", "enter", *"0.22", "enter", *"0.22", "enter", *"0.23", "enter", *"0.22", "enter", *"0.")
-    return await walked(folders, "ring-step-two/sockets", WIDE, *keys)
+    return await walked(folders, "ring-step-two/sockets", WIDE, *FOUR_READ)
 
 
 async def apprentice(folders: Folders) -> str:
@@ -111,6 +117,19 @@ async def test_picture_is_what_the_program_shows(user: str, home: Path) -> None:
     assert len(drawn.encode()) <= MOST_BYTES
     ElementTree.fromstring(drawn)
     assert "http" not in drawn.replace("http://www.w3.org/2000/svg", "")
+
+
+async def test_readme_begins_with_a_screen_of_today(home: Path) -> None:
+    """The screen in letters at the top of the README is what the program shows at that step, line by line."""
+    shown = await walked(find_folders(home), "ring-step-two/sockets", SMALL, *FOUR_READ, drawn=text_of)
+    path = ROOT / "README.md"
+    before, start, rest = path.read_text(encoding="utf-8").partition("<!-- first screen -->\n```text\n")
+    told, end, after = rest.partition("```\n")
+    if os.environ.get("FERRULE_GOLDEN") == "write":
+        path.write_text(f"{before}{start}{shown}\n{end}{after}", encoding="utf-8")
+        told = f"{shown}\n"
+
+    assert told == f"{shown}\n"
 
 
 def test_readme_shows_every_picture() -> None:
