@@ -40,7 +40,7 @@ def start_ferrule(home: Path) -> float:
     try:
         terminal.wait_for("NOW", "F1")
         terminal.type("1")
-        return terminal.wait_for("one device replaced")
+        return terminal.wait_for("name the same board")
     finally:
         terminal.kill()
 
