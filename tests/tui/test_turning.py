@@ -39,6 +39,8 @@ async def test_second_look_is_taken_by_another_person(tiny: Job) -> None:
     session = supervised(tiny)
     app = app_of(session)
     async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        before = words_of(app)
         await press(app, "1")
         await pilot.pause()
         asked = words_of(app)
@@ -52,6 +54,8 @@ async def test_second_look_is_taken_by_another_person(tiny: Job) -> None:
         await pilot.pause()
         back, person = words_of(app), walk_of(app).person
 
+    assert "A second person looks here, with their own eyes." in before
+    assert "Working alone" not in before
     assert "Who looks here?" in asked
     assert "Clay Rib" in asked
     assert "Ash Glaze (tech)" not in asked

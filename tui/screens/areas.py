@@ -67,7 +67,9 @@ def step_area(look: stages.Look, cells: int, shown: Shown = NOTHING) -> Area:
     opening = entry.shows_summary(look)
     if not look.pictured and not opening:
         blocks.append(Block("next", "page", views.after(situation, cells)))
-        blocks.append(Block("here", "page", views.here(situation), 1, views.here_short(situation, cells)))
+        blocks.append(
+            Block("here", "page", views.here(look.job, situation), 1, views.here_short(look.job, situation, cells))
+        )
     blocks.append(Block("needs", "fault", views.needs(look.job, situation, cells), pad=1))
     filling = stages.stage_of(situation, draft) in (stages.FILL, stages.READY)
     if len(draft.places) > 1 and filling and not look.pictured and not opening:

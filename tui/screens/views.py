@@ -24,6 +24,8 @@ TALL = 34
 """From this height on, the strip gives each fact its own line."""
 MARKS_HIDDEN = "Title, board and way are hidden: read the marks yourself"
 """In the head while a second person reads the marks at the board, so that none of them is copied from it."""
+LOOKS_ALONE = "A second person looks here. Working alone, look again yourself: a self-check, not independent."
+LOOKS_SECOND = "A second person looks here, with their own eyes."
 _WHOLE_IN_F5 = " F5"
 """Where what is cut in strip or notice can be read whole."""
 
@@ -125,18 +127,18 @@ def after(situation: Situation, cells: int) -> Content:
     return content(cut(f"  next    {next_words(situation)}", cells)) if situation.next else content("")
 
 
-def here(situation: Situation) -> Content:
-    """Return why the walk is here, what is missing, and who supplies it."""
+def here(job: Job, situation: Situation) -> Content:
+    """Return why the walk is here, and who looks at the step."""
     lines = [f"Why here: {situation.why_here}"] if situation.why_here else []
     step = situation.step
     if step is not None and step.second_person:
-        lines.append("A second person looks here. Working alone, look again yourself: a self-check, not independent.")
+        lines.append(LOOKS_ALONE if job.card.sign_off != "supervised" else LOOKS_SECOND)
     return rows(lines)
 
 
-def here_short(situation: Situation, cells: int) -> Content:
+def here_short(job: Job, situation: Situation, cells: int) -> Content:
     """Return the same in one line for each sentence, with the key that shows it whole."""
-    lines = here(situation).plain.split("\n")
+    lines = here(job, situation).plain.split("\n")
     room = cells - 2
     return rows(line if width(line) <= room else cut(line, room - len(_WHOLE_IN_F5)) + _WHOLE_IN_F5 for line in lines)
 
