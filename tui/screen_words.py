@@ -23,10 +23,11 @@ from ferrule.tui.summary_words import summary_lines
 
 TOO_SMALL = (
     "This window is too small: {width} by {height}.\n"
-    "The walk needs 60 by 20 or more.\n"
+    "60 by 20 or more are needed.\n"
     "Nothing is lost; make the window larger.\n"
-    "F12 stops work. F10 leaves; what is typed here and not recorded is dropped."
 )
+SMALL_WALK = "F12 stops work. F10 leaves; what is typed here and not recorded is dropped."
+SMALL_LEAVE = "F10 leaves."
 DROPPED = "The walk left the step: what was typed there and not recorded is gone ({count} of its places)."
 PATH_INTRO = "Enter on an entry strikes it out, with a reason; F4 adds a remark to its step."
 NO_PICTURE = "There is no picture for this step."

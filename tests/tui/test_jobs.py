@@ -128,7 +128,7 @@ async def test_help_and_a_small_window_lose_nothing_typed() -> None:
         helped = await shown_after(app, pilot, "f1")
         await pilot.press("escape")
         await pilot.resize_terminal(50, 15)
-        small = await shown_after(app, pilot)
+        small = await shown_after(app, pilot, "x", "escape", "enter")
         await pilot.resize_terminal(80, 24)
         after = await shown_after(app, pilot)
 

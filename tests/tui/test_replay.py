@@ -71,6 +71,24 @@ async def test_help_is_the_same_key_and_goes_back_to_the_entry(replay: Replay) -
     assert app.return_value == 0
 
 
+async def test_too_small_a_window_takes_no_key_but_the_one_that_leaves(replay: Replay) -> None:
+    """In a window that cannot show an entry nothing is turned unseen; F10 leaves."""
+    app = FerruleApp(ReplayScreen(replay), {})
+    async with app.run_test(size=(50, 15)) as pilot:
+        await pilot.press("end", "escape", "q")
+        small = text_of(app)
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        shown = text_of(app)
+        await pilot.resize_terminal(50, 15)
+        await pilot.pause()
+        await pilot.press("f10")
+
+    assert "This window is too small: 50 by 15." in small
+    assert "Entry 0 of 2" in shown
+    assert app.return_value == 0
+
+
 async def test_difference_is_named_and_found_by_a_key(replay: Replay, monkeypatch: pytest.MonkeyPatch) -> None:
     """A moment that is decided otherwise is named by word and sign, and the exit code says so. Shows: AR-02."""
     moments = [replay.at(n) for n in range(3)]

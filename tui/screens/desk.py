@@ -42,6 +42,8 @@ SLOW_TICKS = 20
 class WalkDesk(SheetScreen):
     """One job at work."""
 
+    SMALL_KEYS = screen_words.SMALL_WALK
+
     def __init__(self, session: Session, person: str = "") -> None:
         super().__init__()
         self.session = session
@@ -243,13 +245,8 @@ class WalkDesk(SheetScreen):
 
     # --- drawing ---
 
-    def draw(self, *, follow: bool = False) -> None:
+    def put_all(self, *, follow: bool) -> None:
         """Draw everything; to follow is to show the end of the step, where something is typed."""
-        if not self.is_attached:
-            return
-        if self.too_small:
-            self.put_too_small()
-            return
         session, size, pane = self.session, self.room, self._pane
         mode, acting = words.MODE_WORDS[session.mode], words.person_name(session.job, self.person)
         practice, now_ms = session.mode == PRACTICE, session.now_ms()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Sequence
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.content import Content
@@ -68,6 +69,9 @@ class Frame:
 class SheetScreen(Screen[None]):
     """A screen that is drawn whole on its sheet at each change; the sheet sends what differs."""
 
+    SMALL_KEYS: ClassVar[str] = screen_words.SMALL_LEAVE
+    """The keys that answer in too small a window."""
+
     def __init__(self) -> None:
         super().__init__()
         self.reach = Reach()
@@ -88,8 +92,17 @@ class SheetScreen(Screen[None]):
         """Draw for the new size, once the screen has taken it."""
         self.call_later(self.draw)
 
-    def draw(self) -> None:
-        """Put on the sheet what is to be shown now."""
+    def draw(self, *, follow: bool = False) -> None:
+        """Put on the sheet what is to be shown now; to follow is to show the end of the area."""
+        if not self.is_attached:
+            return
+        if self.too_small:
+            self._put_too_small()
+        else:
+            self.put_all(follow=follow)
+
+    def put_all(self, *, follow: bool) -> None:
+        """Put everything on the sheet of a window that is large enough."""
         raise NotImplementedError
 
     @property
@@ -137,10 +150,10 @@ class SheetScreen(Screen[None]):
         )
         self._sheet.show([*above, *middle, *below, *_fixed(painter, last, size.width)][: size.height])
 
-    def put_too_small(self) -> None:
+    def _put_too_small(self) -> None:
         """Say that the window is too small, and what can still be done."""
         painter, size = self._painter(), self.room
-        said = screen_words.TOO_SMALL.format(width=size.width, height=size.height)
+        said = screen_words.TOO_SMALL.format(width=size.width, height=size.height) + self.SMALL_KEYS
         blank = painter.blank(size.width)
         drawn = [blank, *painter.rows(Block("small", "page", content(said), pad=2), size.width)]
         self._sheet.show([*drawn, *[blank] * (size.height - len(drawn))][: size.height])

@@ -173,10 +173,12 @@ class JobsScreen(SheetScreen):
         event.stop()
         event.prevent_default()
         char, pane = event.character or "", self._pane
-        if event.key == "escape":
-            self._back()
-        elif event.key == "f10":
+        if event.key == "f10":
             self.app.exit("")
+        elif self.too_small:
+            return
+        elif event.key == "escape":
+            self._back()
         elif event.key == "f1":
             self._go(Page("Keys", screen_words.answer_lines(JOBS_HELP)))
         elif event.key == "f9":
@@ -211,13 +213,8 @@ class JobsScreen(SheetScreen):
 
     # --- drawing ---
 
-    def draw(self) -> None:
+    def put_all(self, *, follow: bool) -> None:
         """Show what is open."""
-        if not self.is_attached:
-            return
-        if self.too_small:
-            self.put_too_small()
-            return
         cells, pane = self.room.width, self._pane
         head = Block("head", "head", content((" ferrule", "bold"), "\n", cut(screen_words.WHAT_IT_IS, cells)))
         if isinstance(pane, Page):
@@ -226,7 +223,7 @@ class JobsScreen(SheetScreen):
             area, hint = form_area(pane, cells), form_hint(pane)
         else:
             area, hint = question_area(self._told(pane), cells), screen_words.JOBS_HINT
-        self.put((head,), area, (), lambda: hint, screen_words.JOBS_KEYS)
+        self.put((head,), area, (), lambda: hint, screen_words.JOBS_KEYS, follow=follow)
 
     def _told(self, pick: Pick) -> Pick:
         """Return the list with where and why the marked job was left, which is worked out when it is marked."""

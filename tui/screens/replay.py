@@ -46,6 +46,8 @@ class ReplayScreen(SheetScreen):
             "home": -self._replay.count,
             "end": self._replay.count,
         }
+        if self.too_small and event.key != "f10":
+            return
         if event.key in ("f1", "question_mark") or (self._helping and event.key in ("escape", "enter", "space")):
             self._helping = not self._helping
             self.reach.home()
@@ -74,13 +76,8 @@ class ReplayScreen(SheetScreen):
         found = [m.number for m in self._replay.differences()]
         return next((n for n in found if n > self._at), found[0] if found else self._at)
 
-    def draw(self) -> None:
+    def put_all(self, *, follow: bool) -> None:
         """Show the moment."""
-        if not self.is_attached:
-            return
-        if self.too_small:
-            self.put_too_small()
-            return
         moment, job, size = self._replay.at(self._at), self._replay.job, self.room
         walked = str(self._replay.opened.data["mode"])
         now_ms = moment.state.last_ms
@@ -93,7 +90,7 @@ class ReplayScreen(SheetScreen):
         if self._helping:
             page, hint = Page("Keys", screen_words.answer_lines(REPLAY_HELP)), screen_words.JOBS_PAGE_HINT
         top, bottom = (frame.head(size), frame.strip(size)), (frame.verdict(size),)
-        self.put(top, page_area(page), bottom, lambda: hint, screen_words.REPLAY_KEYS)
+        self.put(top, page_area(page), bottom, lambda: hint, screen_words.REPLAY_KEYS, follow=follow)
 
     def _title(self, moment: Moment) -> str:
         found = len(self._replay.differences())
