@@ -141,3 +141,22 @@ def test_a_hint_moves_together_before_it_is_cut(cells: int) -> None:
     assert "Enter next" in line
     assert line == f" {hint}" if cells >= 70 else "PgDn more + >99.9 ohm" in line
     assert hint_line(f"{hint}  Ins point  Tab picture", 60).endswith("…")
+
+
+@pytest.mark.parametrize("size", [(1, 1), (3, 2), (5, 1), (20, 4), (59, 60), (200, 19)])
+async def test_no_window_is_too_small_to_be_drawn(tiny: Job, size: tuple[int, int]) -> None:
+    """Down to one cell a window shows what of the sentence it can, and the walk is whole when it grows again."""
+    app = app_of(FakeSession(tiny, at(tiny, "several")))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        before = text_of(app)
+        await pilot.resize_terminal(*size)
+        await pilot.pause()
+        small = text_of(app).split("\n")
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        after = text_of(app)
+
+    assert all(len(row) <= size[0] for row in small)
+    assert len(small) <= size[1]
+    assert after == before
