@@ -277,9 +277,12 @@ ON_DEVICE = (
 )
 ON_FLY_LEAD = ("loop impedance", "residual time", "button")
 """The lead of the device to the bar, and its functional-earth lead."""
-ON_EARTHING = ("bonding", "external impedance")
-ON_MAIN_SWITCH = ("incoming supply", "external impedance")
-"""Retest table (trade brief §11.2, common practice): what a disturbed or repaired part makes void."""
+ON_EARTHING = ("bonding", "external impedance", "fault current")
+ON_MAIN_SWITCH = ("incoming supply", "external impedance", "fault current")
+"""Retest table (trade brief §11.2, common practice): what a disturbed or repaired part makes void.
+
+The fault current stands for the loop at the board: a card with its external impedance on record is read there too.
+"""
 
 HOLD_NEEDS: dict[str, tuple[str, ...]] = {
     "one": tuple(

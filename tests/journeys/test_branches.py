@@ -156,8 +156,8 @@ RETEST = [
     ("terminal disturbed", "neutral-bar", ("loop impedance", "residual time", "button")),
     ("terminal disturbed", "earth-bar-one", (LANDING[0], "loop impedance")),
     ("terminal disturbed", "busbar-line", (*LANDING, "loop impedance", "residual time", "button")),
-    ("earthing or bonding disturbed", "", ("bonding", "external impedance")),
-    ("main switch terminal disturbed", "", ("incoming supply", "external impedance")),
+    ("earthing or bonding disturbed", "", ("bonding", "external impedance", "fault current")),
+    ("main switch terminal disturbed", "", ("incoming supply", "external impedance", "fault current")),
     ("load was left in", "", (*INSULATION, LANDING[2])),
 ]
 """What a report makes void, row by row of the retest table (trade brief 11.2, common practice)."""
@@ -182,7 +182,7 @@ REPAIRS = [
     ("remake a device terminal", "load-line", (*LANDING[:2], "loop impedance", "residual time", "button")),
     ("remake a device terminal", "neutral-bar", ("loop impedance", "residual time", "button")),
     ("remake a device terminal", "earth-bar-two", (LANDING[0], "loop impedance")),
-    ("remake the main bonding", "", ("bonding", "external impedance")),
+    ("remake the main bonding", "", ("bonding", "external impedance", "fault current")),
     ("quarantine the device", "", (*LANDING, "loop impedance", "residual time", "button")),
     ("fit the device", "", (*LANDING, "loop impedance", "residual time", "button")),
     ("seat the device again", "", (*LANDING, "loop impedance", "residual time", "button")),

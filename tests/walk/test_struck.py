@@ -62,3 +62,24 @@ def test_a_failing_answer_takes_down_what_an_earlier_one_said() -> None:
     assert not isinstance(walker.give(replace(command, cells=missed)), Refusal)
 
     assert walker.state.facts["users"] == "unaware"
+
+
+@pytest.mark.parametrize("what", ["earthing or bonding disturbed", "main switch terminal disturbed"])
+def test_what_was_disturbed_at_the_incoming_side_is_read_at_the_board_again(what: str) -> None:
+    """A card with its external impedance on record takes no record for a reading: the loop at the board is read anew.
+
+    Source of what is repeated: trade brief §11.2 (common practice).
+    """
+    walker = Walker.begin(JOB).until("fault-current/read")
+    walker.give(c.Report("tech", walker.stamp(), what, "", "a hand was on it"))
+    before = len(walker.trail)
+    walker.until("close-the-way/close")
+    first = [command.step for command, _ in walker.trail[before:] if isinstance(command, c.Answer)]
+    walker.give(c.Report("tech", walker.stamp(), what, "", "a hand was on it again"))
+    before = len(walker.trail)
+    walker.walk()
+    again = [command.step for command, _ in walker.trail[before:] if isinstance(command, c.Answer)]
+
+    assert "fault-current/read" in first
+    assert again.index("fault-current/read") < again.index("close-the-way/close")
+    assert walker.state.outcome == "complete"
