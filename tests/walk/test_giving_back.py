@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from ferrule.engine.procedure.compiled import Job
-from ferrule.engine.safety.acts import ACTS, needs_of, unmet
+from ferrule.engine.safety.acts import ACTS, Need, needs_of, unmet
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.decide import decide
@@ -73,7 +73,7 @@ def test_nothing_is_energised_while_one_of_them_is_open(cell: str) -> None:
     assert all(any(n.fact == "hold:five" for n in shut(JOB, walker, act)) for act in ENERGISING)
 
 
-def shut(job: Job, walker: Walker, act: str) -> tuple[object, ...]:
+def shut(job: Job, walker: Walker, act: str) -> tuple[Need, ...]:
     """What an act that makes something live still waits for."""
     family = ACTS[act].object
     of = job.objects[family][0] if family else ""
