@@ -74,7 +74,7 @@ def commands_at(where: str, state: State) -> list[c.Command]:
 def test_one_missing_need_shuts_the_gate(where: str) -> None:
     """With any one need of any act unmet, every person and every command is refused and nothing changes.
 
-    Shows: WB-04, WB-14
+    Shows: WB-04, WB-14, VR-16
     """
     facts, needs = wanted_facts(where)
     for need in needs:

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 from ferrule.engine.procedure.compiled import Job
+from ferrule.engine.shell.folders import find_folders
 from ferrule.engine.shell.pathrows import PathRow
+from ferrule.engine.shell.session import WORK, Session, open_replay
+from ferrule.engine.shell.sets import find_job
 from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
+from ferrule.tui.app import FerruleApp
 from ferrule.tui.fall_words import fall_lines
+from ferrule.tui.screens.replay import ReplayScreen
+from tests.support.fakeclock import FakeClock
+from tests.support.plainrun import CARD, DAY
 from tests.support.walker import Walker
 from tests.tui.fakes import FakeSession, app_of, text_of
 from tests.tui.keys import press
@@ -56,6 +66,67 @@ async def test_correction_is_told_in_words(job: Job) -> None:
     assert "> result ring step one, now “passed”" in shown
     assert session.state == before
     assert not session.given
+
+
+def corrected(walker: Walker) -> Walker:
+    """The walk with its three readings of ring step one struck out once, and read again with another first value."""
+    entry = walker.until("ring-step-two/cross.fit").state.readings["r1"].entry
+    walker.give(c.Correct("tech", walker.stamp(), entry, "read with a loose clip"))
+    while True:
+        command = walker.healthy()
+        assert command is not None
+        if isinstance(command, c.Answer) and command.step == "ring-step-one/read":
+            break
+        walker.give(command)
+    cells = tuple(replace(cell, entered="0.45") if cell.cell == "r1" else cell for cell in command.cells)
+    walker.give(replace(command, cells=cells))
+    return walker
+
+
+async def test_a_correction_leaves_both_values_with_person_time_and_reason(home: Path, job: Job) -> None:
+    """The log holds old value, new value, person, time and reason; on screen the old value is read as it was entered.
+
+    Shows: DV-12.
+    """
+    folders, clock = find_folders(home), FakeClock(DAY)
+    session = Session.open_new(find_job(CARD, folders), folders=folders, clock=clock, mode=WORK, operator="tech")
+    walker = corrected(Walker.begin(job))
+    for command, _ in walker.trail:
+        clock.advance(max(0, command.at.ms - session.now_ms()))
+        session.submit(command)
+    session.close()
+    assert session.state == walker.state
+    replay = open_replay(session.path, folders)
+    did = [entry for entry in replay.entries if entry.kind == "did"]
+    read = [
+        (number, {cell["cell"]: cell["entered"] for cell in event["cells"]}["r1"])
+        for number, entry in enumerate(did, 1)
+        for event in entry.data["events"]
+        if event.get("step") == "ring-step-one/read" and event["event"] == "answered"
+    ]
+    ((at, struck),) = (
+        (entry, event) for entry in did for event in entry.data["events"] if event["event"] == "struck-out"
+    )
+    shown = []
+    app = FerruleApp(ReplayScreen(replay), {})
+    async with app.run_test(size=(120, 50)) as pilot:
+        for number in (read[0][0], did.index(at) + 1, read[1][0]):
+            await pilot.press("home", *["pagedown"] * (number // 10), *["right"] * (number % 10))
+            await pilot.pause()
+            shown.append(" ".join(text_of(app).split()))
+
+    assert [value for _, value in read] == ["0.44", "0.45"]
+    assert struck == {
+        "event": "struck-out",
+        "entry": read[0][0],
+        "reason": "read with a loose clip",
+        "person": "tech",
+    }
+    assert at.wall > did[read[0][0] - 1].wall
+    assert "r1 “0.44”" in shown[0]
+    assert f"Entry {read[0][0]} was struck out by Ash Glaze: read with a loose clip" in shown[1]
+    assert at.wall[11:16] in shown[1]
+    assert "r1 “0.45”" in shown[2]
 
 
 def test_a_correction_that_is_refused_says_why(tiny: Job) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from ferrule.engine.procedure.compiled import Job
 from ferrule.engine.shell.folders import find_folders
 from ferrule.engine.shell.session import PRACTICE, Session
 from ferrule.engine.shell.sets import find_job
@@ -14,6 +15,7 @@ from ferrule.engine.walk import commands as c
 from ferrule.engine.walk import events as e
 from ferrule.engine.walk.access import Refusal
 from ferrule.engine.walk.decide import decide
+from ferrule.engine.walk.evolve import advance
 from ferrule.engine.walk.marks import (
     DEFERRED,
     DONE,
@@ -24,7 +26,9 @@ from ferrule.engine.walk.marks import (
     STATES,
     VOID,
     step_state,
+    tally,
 )
+from ferrule.engine.walk.ruling import Decision
 from ferrule.engine.walk.state import State
 from ferrule.tui import words
 from ferrule.tui.ahead_words import ahead_lines
@@ -33,6 +37,7 @@ from tests.support.jobs import job_of
 from tests.support.plainrun import CARD, DAY, extended, walk
 from tests.support.script import Choices, healthy_script
 from tests.support.walker import Walker
+from tests.tui.small_job import STEPS, at, small
 
 JOB = job_of()
 
@@ -118,6 +123,76 @@ def test_the_list_of_a_goal_says_where_each_step_stands() -> None:
 
     assert [line.partition(")")[0] for line in lines[:4]] == ["(void", "(done", "(done", "(here now"]
     assert lines[4].startswith("Lay out the protective equipment.")
+
+
+# --- not applicable, and not done ---
+
+
+@pytest.fixture(scope="module")
+def tiny() -> Job:
+    """The small job, whose first step may be passed over and no other one."""
+    return small(JOB)
+
+
+def passing_over(job: Job, where: str, reason: str = "no tools are laid out here", person: str = "tech") -> Decision:
+    """What comes of passing over a step."""
+    return decide(job, at(job, where), c.NotApplicable(person, c.Stamp(0, DAY[:10]), f"{STEPS}/{where}", reason))
+
+
+def test_a_step_is_passed_over_only_where_its_author_allows_it(tiny: Job) -> None:
+    """At every other step of the small job and at each of a whole one it is refused, and that is kept. Shows: DV-01."""
+    found = {step.id: passing_over(tiny, step.id) for step in tiny.procedures[STEPS].steps}
+    refused = {name: x.code for name, x in found.items() if isinstance(x, Refusal) and x.kept}
+    walker = Walker.begin(JOB)
+    tried = 0
+    while (command := walker.healthy()) is not None:
+        given = c.NotApplicable("tech", walker.stamp(), walker.state.step, "not wanted here")
+        x = decide(JOB, walker.state, given)
+        assert isinstance(x, Refusal)
+        assert (x.code, x.kept) == ("not-allowed", True)
+        tried += 1
+        walker.give(command)
+
+    assert refused == dict.fromkeys(sorted(found.keys() - {"do"}), "not-allowed")
+    assert isinstance(found["do"], tuple)
+    assert tried > 90
+
+
+@pytest.mark.parametrize("reason", ["", " ", "x", "no", "  a  "])
+def test_passing_over_needs_a_reason(tiny: Job, reason: str) -> None:
+    """Nothing, blanks and a letter or two are no reason. Shows: DV-01."""
+    found = passing_over(tiny, "do", reason)
+
+    assert isinstance(found, Refusal)
+    assert found.code == "reason"
+
+
+def test_passing_over_needs_somebody_who_may_do_the_step(tiny: Job) -> None:
+    """Who does no steps passes none over either. Shows: DV-01."""
+    found = passing_over(tiny, "do", person="client")
+
+    assert isinstance(found, Refusal)
+    assert (found.code, found.kept) == ("wrong-role", True)
+
+
+def test_what_does_not_apply_is_told_apart_from_what_was_not_done(tiny: Job) -> None:
+    """Passed over with its reason, left without an answer, never begun: each is said otherwise. Shows: DV-01."""
+    state = at(tiny, "do")
+    over = c.NotApplicable("tech", c.Stamp(0, DAY[:10]), state.step, "no tools are laid out here")
+    for command in (over, c.StopWork("tech", c.Stamp(1, DAY[:10]), "doubt")):
+        events = decide(tiny, state, command)
+        assert not isinstance(events, Refusal)
+        state = advance(state, command, events)
+    lines = [line.strip() for line in ahead_lines(tiny, replace(state, step=""), STEPS)]
+    count = tally(tiny, state, STEPS)
+
+    assert "1  (not applicable) Lay the tools out." in lines
+    assert any(line.startswith("2  (deferred) Take the cover off.") for line in lines)
+    assert "3  Look at the lock." in lines
+    assert ("do" in count.not_applicable, count.deferred, count.done) == (True, ("danger",), ())
+    assert words.event_words(e.PassedOver(f"{STEPS}/do", over.reason, "tech"), tiny) == (
+        "“Lay the tools out.” does not apply, by Ash Glaze: no tools are laid out here"
+    )
 
 
 # --- remarks ---
