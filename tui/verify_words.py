@@ -39,7 +39,7 @@ def text_lines(one: Verified) -> Iterator[str]:
     if verdict.read and verdict.read.entries:
         yield from _facts(one)
     for found in verdict.signatures:
-        yield from _signature(found)
+        yield from signature_told(found)
     for remark in remarks(one):
         yield f"  Remark: {remark}"
     if one.diary is not None:
@@ -61,7 +61,8 @@ def _facts(one: Verified) -> Iterator[str]:
     yield f"  {len(read.entries)} entries, head {head.sum}"
 
 
-def _signature(found: SignatureFound) -> Iterator[str]:
+def signature_told(found: SignatureFound) -> Iterator[str]:
+    """Yield what a signature says and came to; of one that was not verified only what it came to."""
     result = found.result if found.result == GOOD else f"{found.result} ({found.code}): {found.why}"
     if found.claims is None:
         yield f"  Entry {found.entry}, signature as {found.role}: {result}"

@@ -41,6 +41,7 @@ class SignatureFound:
     code: str
     why: str
     claims: Claims | None = None
+    """What was signed; None where the signature was not verified, so that nobody reads what nobody signed (SG-04)."""
     public: bytes = b""
 
     @property
@@ -82,18 +83,20 @@ def _judge(before: Sequence[Entry], entry: Entry, trust: Trust, check: Check | N
         return SignatureFound(number, role, BAD, "statement", f"Its statement is not one that ferrule makes. {error}")
     if not same:
         why = "Its statement is not what this log says: it belongs to another log, or one of the two was changed."
-        return SignatureFound(number, role, BAD, "statement", why, claims)
+        return SignatureFound(number, role, BAD, "statement", why)
     last = before[-1]
     if (entry.wall, entry.mono_ms, entry.boot) != (claims.signed_at, last.mono_ms, last.boot):
         why = "Its line has other times than its statement and the line before it."
-        return SignatureFound(number, role, BAD, "envelope", why, claims)
+        return SignatureFound(number, role, BAD, "envelope", why)
     try:
         sshsig = parse(str(entry.data["sshsig"]))
     except SshsigError as error:
         result, code = (UNSURE, "algorithm") if error.code == "algorithm" else (BAD, "armour")
-        return SignatureFound(number, role, result, code, str(error), claims)
-    result, code, why = _belongs(sshsig, role, statement, check) or _entitled(claims, sshsig.public, trust)
-    return SignatureFound(number, role, result, code, why, claims, sshsig.public)
+        return SignatureFound(number, role, result, code, str(error))
+    apart = _belongs(sshsig, role, statement, check)
+    if apart is not None:
+        return SignatureFound(number, role, *apart, public=sshsig.public)
+    return SignatureFound(number, role, *_entitled(claims, sshsig.public, trust), claims, sshsig.public)
 
 
 _Found = tuple[str, str, str]

@@ -9,6 +9,7 @@ import pytest
 
 from ferrule.engine.canon import dumps, sha256_hex
 from ferrule.engine.journal.verdict import CHANGED, SIGNED
+from ferrule.tui.verify_words import signature_told
 from tests.support.signing import ROSTER, SUPER, TECH, body_of, relinked, signed_lines, trust_in, verdict
 
 LINES = signed_lines(TECH, SUPER, sign_off="supervised")
@@ -138,3 +139,32 @@ def test_sums_of_an_attacker_pass_the_chain() -> None:
     assert [one.code for one in found.signatures] == ["statement", "statement"]
     raw = dumps(body_of(lines[0]))
     assert sha256_hex(raw).encode() in lines[0]
+
+
+@pytest.mark.parametrize(
+    ("member", "old", "new"),
+    [
+        ("statement", "name: Ash Glaze", "name: Clay Nobody"),
+        ("statement", "records: 4", "records: 5"),
+        ("sshsig", "", ""),
+    ],
+    ids=["name", "count", "signature"],
+)
+def test_what_was_not_verified_is_not_read(member: str, old: str, new: str) -> None:
+    """A statement that its signature does not belong to is judged and never told, in words or to a program.
+
+    Shows: SG-04.
+    """
+    lines = signed_lines(TECH)
+    bodies = [body_of(line) for line in lines]
+    text = bodies[-1]["data"][member]
+    # The signature's own bytes end some signs before the last line of its armour.
+    bodies[-1]["data"][member] = text.replace(old, new) if old else f"{text[:-60]}AAAAAAAA{text[-52:]}"
+    (sound,) = verdict(lines, TRUST).signatures
+    (changed,) = verdict(relinked(bodies), TRUST).signatures
+
+    assert (sound.result, changed.result) == ("good", "bad")
+    assert sound.claims is not None
+    assert changed.claims is None
+    assert "Ash Glaze" in " ".join(signature_told(sound))
+    assert not any(name in " ".join(signature_told(changed)) for name in ("Ash Glaze", "Clay Nobody"))
