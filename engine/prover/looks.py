@@ -18,7 +18,7 @@ from ferrule.engine.safety.acts import PASS
 from ferrule.engine.walk.place import holds
 
 LOOKS: Mapping[str, tuple[int, int]] = {
-    "check the job": (3, 0),
+    "check the job": (4, 0),
     "check authority": (3, 0),
     "check competence": (3, 0),
     "assess the risk": (6, 0),
@@ -36,7 +36,8 @@ LOOKS: Mapping[str, tuple[int, int]] = {
     "prove the indicator": (2, 0),
     "replace the indicator": (2, 0),
     "see the circuit live": (1, 0),
-    "isolate and lock": (4, 0),
+    "isolate and lock": (5, 5),
+    "isolate and lock through upstream sources": (4, 3),
     "open the cover": (2, 0),
     "fit the barrier": (1, 0),
     "prove dead": (2, 0),
@@ -103,7 +104,10 @@ LOOKS: Mapping[str, tuple[int, int]] = {
     "give back a second source with the old device": (2, 2),
     "tell that nothing is improved": (2, 0),
 }
-"""By act: questions of which some answer does not pass, and how many of them at each point (trade brief §2 to P7)."""
+"""By act: questions of which some answer does not pass, and how many of them at each point (trade brief §2 to P7).
+
+Where an act is done to points of another kind too, these have a row of their own.
+"""
 
 
 def few_looks(job: Job, places: Mapping[str, Place]) -> Iterator[Finding]:
@@ -130,7 +134,7 @@ def _can_fail(cell: Cell) -> bool:
 
 
 def _says(step: Step, asked: int, at_each: int) -> str:
-    least, least_each = LOOKS[step.act]
+    least, least_each = LOOKS.get(f"{step.act} through {step.points}", LOOKS[step.act])
     if asked < least:
         return f'The act "{step.act}" rests on {least} looks that can fail; "{step.id}" asks {asked}.'
     if at_each < least_each:

@@ -77,7 +77,7 @@ def test_every_act_of_the_looks_is_used() -> None:
     """The table names no act that no packaged step answers."""
     acts = {step.act for procedure in job_of().procedures.values() for step in procedure.steps}
 
-    assert set(LOOKS) <= acts
+    assert {name.partition(" through ")[0] for name in LOOKS} <= acts
 
 
 def test_an_unsafe_walk_is_told_at_the_step_to_mend() -> None:
@@ -130,3 +130,20 @@ def without(monkeypatch: pytest.MonkeyPatch, name: str, fact: str) -> None:
 def told(job: Job) -> list[Finding]:
     """What a proof of a job says."""
     return list(proof_findings(job, {}, prove(job, DAY)))
+
+
+@pytest.mark.parametrize("cell", ["isolator", "lock", "tag"])
+def test_each_look_at_a_lock_is_missed(cell: str) -> None:
+    """Without the look at the isolator, at its lock or at its tag, the step that locks off asks too little at a source."""
+    job = job_of()
+    isolate = job.procedures["isolate"]
+    steps = tuple(
+        dataclasses.replace(step, cells=tuple(c for c in step.cells if c.id != cell)) if step.id == "lock" else step
+        for step in isolate.steps
+    )
+    changed = dataclasses.replace(
+        job, procedures={**job.procedures, "isolate": dataclasses.replace(isolate, steps=steps)}
+    )
+
+    assert steps != isolate.steps
+    assert [finding.code for finding in few_looks(changed, {})] == ["few-looks"]
