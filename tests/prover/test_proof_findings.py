@@ -134,7 +134,7 @@ def told(job: Job) -> list[Finding]:
 
 @pytest.mark.parametrize("cell", ["isolator", "lock", "tag"])
 def test_each_look_at_a_lock_is_missed(cell: str) -> None:
-    """Without the look at the isolator, at its lock or at its tag, the step that locks off asks too little at a source."""
+    """Without the look at isolator, lock or tag the step that locks off asks too little at a source."""
     job = job_of()
     isolate = job.procedures["isolate"]
     steps = tuple(
