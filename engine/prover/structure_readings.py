@@ -11,9 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from ferrule.engine.findings import Finding, Level
-from ferrule.engine.procedure.compiled import Procedure
+from ferrule.engine.procedure.compiled import Condition, Procedure
 from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.procedure.places import step_key
+from ferrule.engine.walk.place import holds
 
 LEAST: Mapping[str, tuple[str, ...]] = {
     "read the main bonding": ("bonding",),
@@ -43,6 +44,15 @@ LEAST: Mapping[str, tuple[str, ...]] = {
 }
 """By act, the slots that each of its steps must keep, alternatives with `|` (trade brief §2 to P7.4)."""
 
+MORE: Mapping[str, tuple[tuple[str, str, tuple[str, ...]], ...]] = {
+    "read the incoming supply": (("phases", "three", ("supply/L2-N", "supply/L3-N", "supply/L2-E", "supply/L3-E")),),
+    "read separation": (
+        ("board", "split-load", ("separation/N-section",)),
+        ("use", "lighting", ("separation/N-other",)),
+    ),
+}
+"""By act, what a card of some kind asks for besides: its fact, the value, and the slots (trade brief §3, V4)."""
+
 FIGURES: Mapping[str, tuple[str, ...]] = {
     "judge the device on paper": ("fault-current", "disconnection-time", "loads-suited", "selectivity"),
     "read fault current": ("fault-current",),
@@ -52,11 +62,18 @@ FIGURES: Mapping[str, tuple[str, ...]] = {
 
 
 def readings_left_out(parts: Parts) -> Iterator[Finding]:
-    """A test that leaves out a reading that its result rests on, takes it unjudged, or not at each point."""
+    """A test that leaves out a reading that its result rests on, takes it unjudged, or not at each point.
+
+    With a card only the readings that it asks for count: one for another kind of circuit stands for none of this one.
+    Figures are looked for whatever the card: some stand only where there is something to hold them against.
+    """
     for procedure in parts.procedures.values():
         for step in procedure.steps:
-            kept = {cell.slot for cell in step.cells if cell.judge and not cell.once}
-            for slots in LEAST.get(step.act, ()):
+            if not _is_asked(step.when, parts):
+                continue
+            cells = [cell for cell in step.cells if _is_asked(cell.when, parts)]
+            kept = {cell.slot for cell in cells if cell.judge and not cell.once}
+            for slots in (*LEAST.get(step.act, ()), *_more(step.act, parts)):
                 if kept.isdisjoint(slots.split(" | ")):
                     message = (
                         f'The act "{step.act}" rests on the reading "{slots}"; "{step.id}" does not ask and judge it.'
@@ -69,6 +86,16 @@ def readings_left_out(parts: Parts) -> Iterator[Finding]:
                     message = f'The act "{step.act}" rests on a figure held against "{row}"; "{step.id}" has none.'
                     place = parts.places.get(step_key(procedure.id, step.id, "act"))
                     yield Finding("reading-left-out", Level.ERROR, message, place, f'"judge: {row}"')
+
+
+def _more(act: str, parts: Parts) -> Iterator[str]:
+    for fact, value, slots in MORE.get(act, ()):
+        if parts.card is not None and parts.card_facts.get(fact) == value:
+            yield from slots
+
+
+def _is_asked(conditions: tuple[Condition, ...], parts: Parts) -> bool:
+    return parts.card is None or holds(conditions, parts.card_facts)
 
 
 def bad_states_first(parts: Parts) -> Iterator[Finding]:
