@@ -413,6 +413,7 @@ PROVED: tuple[Invariant, ...] = (
         (
             Implies("zone circuit is proved", ("check sources is done",)),
             Implies("zone busbar is proved", ("check sources is done",)),
+            After(("trace the neutral",), ("check sources is open | failed",), ("shared neutral",)),
         ),
         Example("unlisted source found", {"zone:circuit": "proved", "check:sources": "open"}),
         Example("unlisted source found", {"zone:circuit": "unproved", "check:sources": "open"}),
@@ -527,7 +528,7 @@ PROVED: tuple[Invariant, ...] = (
             GainedOnlyBy("earthing is released", ("release hold point six",)),
             GainedOnlyBy("earthing is remade", ("remake the earthing conductor",), "off"),
             GainedOnlyBy("earthing is verified", ("look at the earthing",)),
-            After(("look at the earthing",), ("earthing is unverified",), ("fail",)),
+            After(("look at the earthing", "part the earthing conductor"), ("earthing is unverified",), ("fail",)),
             GainedOnlyBy("bonding is verified", ("inspect condition", "join the main bonding again")),
         ),
         Example("give back the main switch", {"earthing": "unverified"}),
@@ -839,6 +840,11 @@ PROVED: tuple[Invariant, ...] = (
             Before(
                 ("close the log",),
                 ("link * is none", "item * is connected", "terminal * is checked", "lock * is none", "source * is on"),
+            ),
+            After(
+                ("give back the main switch", "give back a second source"),
+                ("source {of} is unknown | off | locked",),
+                ("fail", "refer"),
             ),
         ),
         Example("close the log", {"link:line to earth cross": "fitted"}),

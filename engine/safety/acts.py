@@ -870,6 +870,7 @@ _ROWS: tuple[Act, ...] = (
         "earthing is verified | released",
         "users is told",
         done=("earthing is off", "hold:six is unsigned", "check:earthing conductor is open"),
+        fail=("earthing is unverified",),
         touches=("busbar",),
         critical=True,
         hazard="the place is without earth until the conductor is back; a fault makes its metal live",

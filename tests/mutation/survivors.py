@@ -26,7 +26,14 @@ WORDS = (
     "a second reader has to find it."
 )
 
+UPSTREAM = (
+    "What a failing answer leaves is held by a rule for main switch and second source; the isolator upstream may be "
+    "answered where it is closed already, so that rule does not hold for it, and no other says that a failing answer "
+    "gives nothing back."
+)
+
 ALONE: Mapping[str, str] = {
+    "counts as passed: give back the upstream side, fail": UPSTREAM,
     "step does the next act: find-bonding-fault/remake": WORDS,
     "step does the next act: find-insulation-fault/take-out-load": WORDS,
 }
