@@ -75,3 +75,19 @@ def test_of_several_editions_the_card_picks_its_own(last: str) -> None:
     assert [finding for finding in found if finding.level == "error"] == []
     assert parts.limits is not None
     assert parts.limits.id == INTERNATIONAL
+
+
+LONE = '  lone-minutes: {value: "VALUE", why: Somebody has to be asked., source: invented}\n'
+
+
+def test_the_minutes_of_the_lone_work_clock_may_be_left_out_and_are_whole() -> None:
+    """`lone-minutes` stands in a file or not; what is no number of whole minutes is found at its place."""
+    plain, _ = load_limits(f"{HEAD}{DEAD}rows:\n{ROW}", "small")
+    given, found = load_limits(f"{HEAD}{LONE.replace('VALUE', '30')}{DEAD}rows:\n{ROW}", "small")
+
+    assert plain is not None
+    assert "lone-minutes" not in plain.settings
+    assert given is not None
+    assert found == ()
+    assert given.settings["lone-minutes"] == "30"
+    assert codes(f"{HEAD}{LONE.replace('VALUE', 'half an hour')}{DEAD}rows:\n{ROW}") == [("wrong-value", 8)]

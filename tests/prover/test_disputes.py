@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
 from ferrule.engine.findings import Level
+from ferrule.engine.procedure.parts import Parts
 from ferrule.engine.prover.judged import judge_set
 from ferrule.engine.prover.prove import prove
+from ferrule.engine.prover.structure_supply import supplier_cycles
 from ferrule.engine.safety.holds import SIGN_OFF
 from tests.editions.editions import job_otherwise, texts_otherwise
 from tests.support.jobs import REFERENCE
@@ -53,3 +56,15 @@ def test_the_other_choice_can_be_checked_and_opened(
     assert [finding.message for finding in judged.findings if finding.level is Level.ERROR] == []
     assert judged.proved
     assert set(judged.proofs) == set(SIGN_OFF) - ({"alone"} if value == "parted" else set())
+
+
+def test_a_circle_about_one_fact_is_left_to_the_exploration_which_finds_where_it_does_not_end() -> None:
+    """Parted, remade, released is no circle to the check of suppliers; without the remake the job comes to no end."""
+    job = job_otherwise("external-impedance-reading", "parted", "supervised", (UNKNOWN_ZE,))
+    kept = tuple(goal for goal in job.plan.suppliers if (goal.fact, goal.values) != ("earthing", ("remade",)))
+    cut = replace(job, plan=replace(job.plan, suppliers=kept))
+
+    assert len(kept) == len(job.plan.suppliers) - 1
+    assert list(supplier_cycles(Parts.of(job))) == []
+    assert prove(job, DAY).stuck == ()
+    assert any(need.fact.startswith("earthing") for stuck in prove(cut, DAY).stuck for need in stuck.missing)

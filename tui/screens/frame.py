@@ -32,8 +32,8 @@ from ferrule.tui.widgets.text import content, cut, rows
 LEAST_WIDTH, LEAST_HEIGHT = 60, 20
 SAID_ROWS = ((views.TALL, 9), (24, 3), (0, 1))
 """Rows of the last verdict from a height on."""
-_ALL = 10**6
-"""More rows than any window has."""
+_UNCUT = 2
+"""Rows of a block that is never cut: a prompt with its field."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +181,8 @@ def _laid_out(painter: Painter, area: Area, cells: int, room: int) -> tuple[Rowe
     ends = {}
     for block in area.blocks:
         if isinstance(block, Room):
-            found += painter.room(block, cells, min(max(block.least, free), block.most or _ALL))
+            height = max(block.least, free)
+            found += painter.room(block, cells, min(height, block.most) if block.most else height)
         else:
             found += fixed[block.name]
         ends[block.name] = len(found)
@@ -194,13 +195,17 @@ def _least(fixed: dict[str, Rowed], blocks: Sequence[Block | Room]) -> int:
 
 
 def _shorten(painter: Painter, fixed: dict[str, Rowed], blocks: Sequence[Block | Room], cells: int, room: int) -> None:
-    """Cut the longest block of an area that nothing turns to what there is room for, with a mark in its last row."""
-    wanted = _least(fixed, blocks)
-    if wanted <= room or not fixed:
-        return
-    name = max(fixed, key=lambda name: len(fixed[name]))
-    kept = max(0, len(fixed[name]) - (wanted - room) - 1)
-    fixed[name] = [*fixed[name][:kept], *painter.rows(Block("cut", "page", content("…"), pad=1), cells)]
+    """Cut the longest blocks of an area that nothing turns to what there is room for, each with a mark in its last row.
+
+    A block of two rows or fewer stays, so that what is asked and its field are never cut.
+    """
+    mark = painter.rows(Block("cut", "page", content("…"), pad=1), cells)
+    while (over := _least(fixed, blocks) - room) > 0:
+        name = max(fixed, key=lambda name: len(fixed[name]), default="")
+        rows_before = fixed.get(name, [])
+        if len(rows_before) <= _UNCUT:
+            return
+        fixed[name] = [*rows_before[: max(1, len(rows_before) - over - 1)], *mark]
 
 
 def hint_line(hint: str, cells: int) -> str:
