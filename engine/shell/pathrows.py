@@ -49,22 +49,22 @@ def last_done(rows: Sequence[PathRow]) -> PathRow | None:
 
 
 _TOLD = {
-    "answered": "word",
-    "signed": "role",
-    "settled": "decision",
-    "struck-out": "reason",
-    "remarked": "text",
-    "passed-over": "reason",
-    "reported": "what",
-    "stopped": "reason",
-    "went-on": "reason",
-    "end-chosen": "end",
-    "went-away": "reason",
-    "handed-over": "to",
-    "card-amended": "new",
-    "refused": "reason",
+    "answered": "{word}",
+    "signed": "{role}",
+    "settled": "{decision}",
+    "struck-out": "{reason}",
+    "remarked": "remark: {text}",
+    "passed-over": "does not apply: {reason}",
+    "reported": "{what}",
+    "stopped": "{reason}",
+    "went-on": "{reason}",
+    "end-chosen": "{end}",
+    "went-away": "{reason}",
+    "handed-over": "{to}",
+    "card-amended": "{new}",
+    "refused": "not taken: {reason}",
 }
-"""Events that the path so far shows because somebody did them, and the member that says what."""
+"""Events that the path so far shows because somebody did them, and what is told of each."""
 
 
 def _rows(job: Job, number: int, entry: Entry, event: dict[str, Any]) -> Iterator[PathRow]:
@@ -72,7 +72,7 @@ def _rows(job: Job, number: int, entry: Entry, event: dict[str, Any]) -> Iterato
     step, section = step_at(job, where), job.procedures.get(event.get("section", ""))
     text = step.text if step else section.title if section else kind.replace("-", " ")
     if kind in _TOLD:
-        yield PathRow(number, entry.wall, person, where, text, str(event[_TOLD[kind]]), _sentence(event))
+        yield PathRow(number, entry.wall, person, where, text, _TOLD[kind].format_map(event), _sentence(event))
     elif kind in _FOLLOWED:
         word, sentence = _FOLLOWED[kind]
         yield PathRow(number, entry.wall, person, where, text, word, sentence(event, entry.wall), followed=True)

@@ -176,3 +176,17 @@ async def test_what_followed_from_an_entry_leads_to_what_was_done(tiny: Job) -> 
 
     assert "Strike out entry 1" in shown
     assert "Entry 1: Look at the lock." in shown
+
+
+def test_the_path_says_what_stands_beside_a_step(home: Path) -> None:
+    """A remark on a step is told as one, braces and all, and not as what the step came to. Shows: SP-16."""
+    folders = find_folders(home)
+    found = find_job(CARD, folders)
+    session = Session.open_new(found, folders=folders, clock=FakeClock(), mode=WORK, operator="tech")
+    session.submit(c.Remark("tech", session.stamp(), "lid {loose} %s"))
+    rows = session.rows()
+    session.close()
+
+    assert [(row.text, row.word) for row in rows] == [
+        ("Read the job sheet against the card.", "remark: lid {loose} %s")
+    ]

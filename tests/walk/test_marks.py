@@ -255,7 +255,7 @@ def test_plain_mode_and_path_tell_the_step_of_a_remark(tmp_path: Path) -> None:
     assert ran.err == ""
     assert "Remark by Ash Glaze on “Read the job sheet against the card.”: the client came late" in said
     assert "Remark by Ash Glaze on “Lay out the protective equipment.”: here" in said
-    assert any(line.endswith("Read the job sheet against the card. the client came late.") for line in said)
+    assert any(line.endswith("Read the job sheet against the card. remark: the client came late.") for line in said)
 
 
 def test_the_command_in_a_replay_names_the_step() -> None:
